@@ -1,0 +1,93 @@
+import type { Migration } from 'kysely/migration';
+import { asks, type AskName, type InputOf, type OutputOf } from './contract/asks/index.ts';
+import { type Problem, Refusal, type Reply, refuse } from './contract/problem.ts';
+import { asProblem, closeFleet, openFleet } from './store/open.ts';
+import type { Fleet } from './store/sql.ts';
+import type { Desk } from './tasks/desk.ts';
+import { tasks } from './tasks/index.ts';
+
+export interface CoreOptions {
+  readonly migrations: Readonly<Record<string, Migration>>;
+  /** ISO 8601 UTC of this moment. Only hosts read the clock. */
+  readonly now: () => string;
+  /** Who asks: the name that the ledger shows. */
+  readonly who: string;
+  readonly readOnly?: boolean;
+  readonly create?: boolean;
+  /** Told of asks slower than `slowMs`. */
+  readonly onSlow?: (name: AskName, ms: number) => void;
+  readonly slowMs?: number;
+}
+
+export interface SendOptions {
+  readonly onProgress?: (done: number, total: number, words: string) => void;
+  /** True once the person has cancelled. */
+  readonly stopped?: () => boolean;
+}
+
+export interface Core {
+  /** Checks the input, does the task, shapes the error. Never throws. */
+  send<N extends AskName>(name: N, input: InputOf<N>, options?: SendOptions): Promise<Reply<OutputOf<N>>>;
+  close(): void;
+}
+
+/** Opens a fleet file for asks; null where no fleet is needed (reading a trace, verifying a file by its path). */
+export async function openCore(file: string | null, options: CoreOptions): Promise<Core> {
+  const fleet = file === null ? null : await openFleet(file, options);
+  return {
+    async send(name, input, sendOptions = {}) {
+      const started = performance.now();
+      try {
+        const value = await perform(name, input, deskFor(fleet, options, sendOptions));
+        return { ok: true, value: value as never };
+      } catch (error) {
+        return { ok: false, problem: problemOf(asProblem(error, file ?? '')) };
+      } finally {
+        const ms = performance.now() - started;
+        if (ms > (options.slowMs ?? 40)) options.onSlow?.(name, ms);
+      }
+    },
+    close() {
+      if (fleet) closeFleet(fleet);
+    },
+  };
+}
+
+function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOptions): Desk {
+  return {
+    get fleet() {
+      if (!fleet) throw refuse('bad-input', 'This needs a fleet: name one with --fleet.');
+      return fleet;
+    },
+    now: options.now,
+    who: options.who,
+    progress: sendOptions.onProgress ?? (() => {}),
+    checkStop() {
+      if (sendOptions.stopped?.()) throw refuse('cancelled', 'Cancelled; nothing was changed.');
+    },
+  };
+}
+
+async function perform(name: string, input: unknown, desk: Desk): Promise<unknown> {
+  if (!Object.hasOwn(asks, name)) throw refuse('bad-input', `There is no ask '${name}'.`);
+  const known = name as AskName;
+  const parsed = asks[known].input.safeParse(input);
+  if (!parsed.success) {
+    const issues = parsed.error.issues.map((issue) => `${issue.path.join('.') || 'input'}: ${issue.message}`);
+    throw refuse('bad-input', issues[0] ?? 'The input is not right.', {
+      where: parsed.error.issues[0]?.path.join('.') || name,
+      details: issues,
+    });
+  }
+  return tasks[known](desk, parsed.data as never);
+}
+
+function problemOf(error: unknown): Problem {
+  if (error instanceof Refusal) return error.problem;
+  const fault = error instanceof Error ? error : new Error(String(error));
+  return {
+    code: 'fault',
+    message: `Something went wrong inside: ${fault.message}`,
+    details: (fault.stack ?? '').split('\n').slice(1, 6).map((line) => line.trim()),
+  };
+}

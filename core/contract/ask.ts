@@ -1,0 +1,36 @@
+import type { z } from 'zod';
+
+/** How an ask appears on the command line. Options follow from its input: `asOf` becomes `--as-of`. */
+export interface CommandSpec {
+  /** The word after `yearbook`. */
+  readonly word: string;
+  /** Input fields taken by position, in order; the last may be a list. */
+  readonly positional?: readonly string[];
+  /** `fleet` needs --fleet and an existing file, `new` makes it when missing, `none` needs no fleet. */
+  readonly opens: 'fleet' | 'new' | 'none';
+}
+
+export interface Ask<I extends z.ZodType = z.ZodType, O extends z.ZodType = z.ZodType> {
+  /** `write` goes to the one writer; `read` to the reader; `study` is a read that may take seconds and runs apart. */
+  readonly kind: 'read' | 'write' | 'study';
+  readonly input: I;
+  readonly output: O;
+  /** One sentence, shown by the command line and in the docs. */
+  readonly help: string;
+  readonly command?: CommandSpec;
+}
+
+export const ask = <I extends z.ZodType, O extends z.ZodType>(row: Ask<I, O>): Ask<I, O> => row;
+
+/** Marks of input fields that name a place on disk. Hosts check them: the loopback host serves only what it staged itself. */
+export interface PathMark {
+  readonly path: 'in' | 'out';
+}
+
+/** A file made by core, carried as text or base64. */
+export interface MadeFile {
+  readonly name: string;
+  readonly mediaType: string;
+  readonly encoding: 'utf8' | 'base64';
+  readonly content: string;
+}

@@ -1,0 +1,1 @@
+export const evidenceAsks = {} as const;

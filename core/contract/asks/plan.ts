@@ -1,0 +1,1 @@
+export const planAsks = {} as const;

@@ -1,0 +1,141 @@
+import { z } from 'zod';
+import { ask } from '../ask.ts';
+import { Day, FeederId, SubstationId } from '../ids.ts';
+import { RankingRow } from '../shapes/standing.ts';
+import { Insulation } from '../shapes/trade.ts';
+
+const outPath = z.string().min(1).meta({ path: 'out' });
+
+export const RankingFilter = z.strictObject({
+  substationId: SubstationId.optional(),
+  feederId: FeederId.optional(),
+  insulation: z.array(Insulation).optional(),
+  ratedKv: z.array(z.number()).optional(),
+  text: z.string().max(200).optional(),
+});
+export type RankingFilter = z.infer<typeof RankingFilter>;
+
+export const rankingOrders = ['growth', 'level', 'pExceed5y', 'crossing', 'name', 'tests', 'energised', 'length'] as const;
+
+const Estimate = z.object({
+  name: z.string(),
+  value: z.number(),
+  se: z.number().nullable(),
+  unit: z.string(),
+  prior: z.string().nullable(),
+});
+
+export const FitReport = z.object({
+  asOf: z.string(),
+  segments: z.number().int(),
+  ranked: z.number().int(),
+  readings: z.number().int(),
+  events: z.number().int(),
+  censoredEvents: z.number().int(),
+  repairedReadings: z.number().int(),
+  duplicateReadings: z.number().int(),
+  passes: z.number().int(),
+  converged: z.boolean(),
+  criterion: z.number(),
+  estimates: z.array(Estimate),
+  seconds: z.number(),
+});
+export type FitReport = z.infer<typeof FitReport>;
+
+export const rankingAsks = {
+  'ranking.make': ask({
+    kind: 'study',
+    help: 'Fits growth and forecast for the whole fleet and keeps them for this revision.',
+    input: z.strictObject({ asOf: Day.optional() }),
+    output: FitReport,
+  }),
+  'ranking.page': ask({
+    kind: 'read',
+    help: 'A stretch of the ranking, sorted and filtered.',
+    input: z.strictObject({
+      from: z.number().int().min(0).default(0),
+      count: z.number().int().min(1).max(1000).default(100),
+      order: z.enum(rankingOrders).default('growth'),
+      descending: z.boolean().default(true),
+      filter: RankingFilter.default({}),
+    }),
+    output: z.object({
+      asOf: z.string(),
+      total: z.number().int(),
+      unranked: z.number().int(),
+      rows: z.array(RankingRow),
+      /** Common scale of the interval rows, % a year. */
+      scale: z.object({ lo: z.number(), hi: z.number() }),
+    }),
+  }),
+  'ranking.choices': ask({
+    kind: 'read',
+    help: 'What the ranking can be filtered by.',
+    input: z.strictObject({}),
+    output: z.object({
+      substations: z.array(z.object({ id: SubstationId, name: z.string() })),
+      feeders: z.array(z.object({ id: FeederId, substationId: SubstationId, name: z.string() })),
+      insulations: z.array(Insulation),
+      ratedKv: z.array(z.number()),
+    }),
+  }),
+  'ranking.list': ask({
+    kind: 'study',
+    help: 'The growth ranking.',
+    command: { word: 'rank', opens: 'fleet' },
+    input: z.strictObject({
+      top: z.number().int().min(1).default(20).describe('how many to print'),
+      asOf: Day.optional().describe('fixes today and hides what came later'),
+      csv: outPath.optional().describe('where to write the whole ranking as CSV'),
+    }),
+    output: z.object({
+      sentence: z.string(),
+      rows: z.array(
+        z.object({
+          rank: z.number().int(),
+          segment: z.string(),
+          name: z.string(),
+          growthPctPerYr: z.number(),
+          lo: z.number(),
+          hi: z.number(),
+          levelNsPerKm: z.number(),
+          tests: z.number().int(),
+          pExceed5y: z.number(),
+          crosses: z.string(),
+        }),
+      ),
+      unranked: z.array(z.object({ segment: z.string(), because: z.string() })),
+      fit: FitReport,
+      written: z.array(z.string()),
+    }),
+  }),
+  'forecast.list': ask({
+    kind: 'study',
+    help: 'Crossing and failure probabilities by year.',
+    command: { word: 'forecast', opens: 'fleet' },
+    input: z.strictObject({
+      years: z.number().int().min(1).max(50).default(10).describe('years ahead'),
+      top: z.number().int().min(1).default(20).describe('how many to print'),
+      asOf: Day.optional().describe('fixes today and hides what came later'),
+      csv: outPath.optional().describe('where to write every segment and year as CSV'),
+    }),
+    output: z.object({
+      caution: z.string(),
+      sentence: z.string(),
+      fleetByYear: z.array(
+        z.object({ year: z.number().int(), expectedCrossings: z.number(), expectedFailures: z.number().nullable() }),
+      ),
+      rows: z.array(
+        z.object({
+          segment: z.string(),
+          name: z.string(),
+          crosses: z.string(),
+          pExceed: z.array(z.number()),
+          pFail: z.array(z.number()).nullable(),
+        }),
+      ),
+      failureModel: z.array(z.string()),
+      written: z.array(z.string()),
+    }),
+  }),
+} as const;

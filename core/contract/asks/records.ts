@@ -1,0 +1,1 @@
+export const recordsAsks = {} as const;

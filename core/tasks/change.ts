@@ -1,0 +1,119 @@
+import { randomUUIDv7 } from 'node:crypto';
+import { refuse } from '../contract/problem.ts';
+import { canonicalJson, type Json } from '../evidence/canonical.ts';
+import { entryBytes, RecordList, rowsDigest, shortEntries } from '../evidence/record-list.ts';
+import { firstPreviousHash, sealHash } from '../evidence/seal.ts';
+import { addLedgerChange, addLedgerLine, addLedgerList, ledgerHead } from '../store/ledger.ts';
+import { type AnyRow, insertRecord, type RecordOf, updateRecord } from '../store/records.ts';
+import type { Entity, RecordTables } from '../store/tables.ts';
+import { contentOf, digestOf } from './content.ts';
+import type { Desk } from './desk.ts';
+
+/** Entries in one stored part of a line's list. */
+const partEntries = 4096;
+
+export interface ChangeWords {
+  /** A verb and its object: 'import', 'edit segment', 'accept finding'. */
+  readonly what: string;
+  readonly why?: string | undefined;
+}
+
+/** One change to the fleet: whatever it writes ends up in one ledger line. */
+export class Change {
+  readonly desk: Desk;
+  readonly seq: number;
+  readonly #previousHash: Uint8Array;
+  readonly #lists = new Map<Entity, RecordList>();
+
+  constructor(desk: Desk) {
+    this.desk = desk;
+    const head = ledgerHead(desk.fleet);
+    this.seq = (head?.seq ?? 0) + 1;
+    this.#previousHash = head?.hash ?? firstPreviousHash;
+  }
+
+  /** Adds a record under a new id (or the one given), with its parts' content in the digest. */
+  add<E extends Entity>(entity: E, row: Omit<RecordOf<E>, 'id'>, parts?: readonly AnyRow[], id = randomUUIDv7()): string {
+    const whole = { ...row, id } as unknown as RecordOf<E>;
+    const digest = digestOf(entity, whole as AnyRow, parts);
+    insertRecord(this.desk.fleet, entity, whole, this.seq, digest);
+    this.wrote(entity, id, digest);
+    return id;
+  }
+
+  /** Rewrites a record; what it was goes into the ledger first. */
+  update<E extends Entity>(
+    entity: E,
+    before: RecordTables[E] & { id: string },
+    after: RecordOf<E> & { id: string },
+    parts?: { before: readonly AnyRow[]; after: readonly AnyRow[] },
+  ): void {
+    addLedgerChange(this.desk.fleet, this.seq, entity, before.id, {
+      content: canonicalJson(contentOf(entity, before as unknown as AnyRow, parts?.before)),
+      seq: before.ledger_seq,
+      digest: before.digest,
+    });
+    const digest = digestOf(entity, after as unknown as AnyRow, parts?.after);
+    updateRecord(this.desk.fleet, entity, after, this.seq, digest);
+    this.wrote(entity, before.id, digest);
+  }
+
+  /** For tasks that insert rows by themselves at speed: says that this change wrote a record. */
+  wrote(entity: Entity, id: string, digest: Uint8Array): void {
+    let list = this.#lists.get(entity);
+    if (!list) {
+      list = new RecordList();
+      this.#lists.set(entity, list);
+    }
+    list.add(id, digest);
+  }
+
+  get recordsWritten(): number {
+    let n = 0;
+    for (const list of this.#lists.values()) n += list.count;
+    return n;
+  }
+
+  /** Writes the ledger line. `about` names the one record a small change is about. */
+  seal(words: ChangeWords, about?: { entity: Entity; id: string; before: Json; after: Json }, after?: Json): void {
+    let part = 0;
+    for (const entity of [...this.#lists.keys()].sort()) {
+      const entries = shortEntries(this.#lists.get(entity)!.sorted());
+      for (let at = 0; at < entries.length; at += partEntries * entryBytes)
+        addLedgerList(this.desk.fleet, this.seq, part++, entity, entries.subarray(at, at + partEntries * entryBytes));
+    }
+    const line = {
+      seq: this.seq,
+      at: this.desk.now(),
+      who: this.desk.who,
+      what: words.what,
+      entity: about?.entity ?? null,
+      entityId: about?.id ?? null,
+      before: about?.before ?? null,
+      after: about?.after ?? after ?? null,
+      why: words.why ?? null,
+      rowsDigest: this.#lists.size > 0 ? rowsDigest(this.#lists) : null,
+      previousHash: this.#previousHash,
+    };
+    addLedgerLine(this.desk.fleet, {
+      seq: line.seq,
+      at: line.at,
+      who: line.who,
+      what: line.what,
+      entity: line.entity,
+      entity_id: line.entityId,
+      before: line.before === null ? null : canonicalJson(line.before),
+      after: line.after === null ? null : canonicalJson(line.after),
+      why: line.why,
+      rows_digest: line.rowsDigest,
+      previous_hash: line.previousHash,
+      hash: sealHash(line),
+    });
+  }
+}
+
+/** Runs `work` in one transaction: all of it lands with its ledger line, or nothing does. */
+export function changing<T>(desk: Desk, work: (change: Change) => T): T {
+  if (desk.fleet.readOnly) throw refuse('read-only', 'The fleet is open read-only; nothing can be changed.');
+  return desk.fleet.raw.transaction(() => work(new Change(desk))).immediate();
+}

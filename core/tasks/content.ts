@@ -1,0 +1,26 @@
+import { type RecordValue, recordDigest, sha256 } from '../evidence/canonical.ts';
+import type { AnyRow } from '../store/records.ts';
+import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
+
+const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
+
+function valueOf(entity: Entity, column: string, value: unknown): RecordValue {
+  if (value === null || value === undefined) return null;
+  if (value instanceof Uint8Array) return entity === 'trace' && column === 'samples' ? hex(sha256(value)) : hex(value);
+  return value as string | number;
+}
+
+/** A record's content in its fixed order; `parts` are the readings of an event or the items of a plan, already in order. */
+export function contentOf(entity: Entity, row: AnyRow, parts?: readonly AnyRow[]): RecordValue[] {
+  const content: RecordValue[] = recordColumns[entity].map((column) => valueOf(entity, column, row[column]));
+  if (entity === 'test_event') content.push((parts ?? []).map((part) => listOf(readingColumns, part)));
+  if (entity === 'plan') content.push((parts ?? []).map((part) => listOf(planItemColumns, part)));
+  return content;
+}
+
+const listOf = (columns: readonly string[], row: AnyRow): RecordValue[] =>
+  columns.map((column) => (row[column] ?? null) as string | number | null);
+
+/** SHA-256 of a record's content: what its `digest` column holds. */
+export const digestOf = (entity: Entity, row: AnyRow, parts?: readonly AnyRow[]): Buffer =>
+  recordDigest(entity, contentOf(entity, row, parts));

@@ -1,0 +1,17 @@
+import type { Fleet } from '../store/sql.ts';
+
+/** What a task works with: the open fleet, the time, who asks, and how to say where it stands. */
+export interface Desk {
+  /** The open fleet; throws a Refusal where the core was opened without one. */
+  readonly fleet: Fleet;
+  /** ISO 8601 UTC of this moment. */
+  readonly now: () => string;
+  readonly who: string;
+  /** `done` of `total` (0 where unknown) in words: 'reading tests.csv, 41,000 rows a second'. */
+  readonly progress: (done: number, total: number, words: string) => void;
+  /** Throws the Refusal 'cancelled' once the person has cancelled; long loops call it. */
+  readonly checkStop: () => void;
+}
+
+/** The day of `now`, ISO 8601. */
+export const today = (desk: Desk): string => desk.now().slice(0, 10);

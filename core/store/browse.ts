@@ -1,0 +1,135 @@
+import { type Fleet, prepared } from './sql.ts';
+
+export interface FleetRow {
+  readonly fleetId: string;
+  readonly utilityName: string;
+  readonly createdAt: string;
+}
+
+export function fleetRow(fleet: Fleet): FleetRow | undefined {
+  return prepared(
+    fleet,
+    'select fleet_id as fleetId, utility_name as utilityName, created_at as createdAt from fleet',
+  ).get() as FleetRow | undefined;
+}
+
+const counted = [
+  'substation',
+  'feeder',
+  'segment',
+  'splice',
+  'termination',
+  'intervention',
+  'failure',
+  'instrument',
+  'calibration',
+] as const;
+
+export interface FleetCounts {
+  readonly substations: number;
+  readonly feeders: number;
+  readonly segments: number;
+  readonly splices: number;
+  readonly terminations: number;
+  readonly interventions: number;
+  readonly failures: number;
+  readonly instruments: number;
+  readonly calibrations: number;
+  readonly testEvents: number;
+  readonly readings: number;
+}
+
+export function fleetCounts(fleet: Fleet): FleetCounts {
+  const columns = counted.map((table) => `(select count(*) from ${table}) as ${table}s`).join(', ');
+  return prepared(
+    fleet,
+    `select ${columns}, (select count(*) from test_event where superseded_by_id is null) as testEvents,
+       (select count(*) from reading) as readings`,
+  ).get() as FleetCounts;
+}
+
+export function fleetSpan(fleet: Fleet): { lengthM: number; firstTestOn: string | null; lastTestOn: string | null } {
+  return prepared(
+    fleet,
+    `select (select coalesce(sum(length_m), 0) from segment where retired_on is null) as lengthM,
+       min(tested_on) as firstTestOn, max(tested_on) as lastTestOn from test_event where superseded_by_id is null`,
+  ).get() as { lengthM: number; firstTestOn: string | null; lastTestOn: string | null };
+}
+
+export interface PlaceRow {
+  readonly id: string;
+  readonly name: string;
+  readonly children: number;
+}
+
+export function substations(fleet: Fleet): PlaceRow[] {
+  return prepared(
+    fleet,
+    `select s.id, s.name, (select count(*) from feeder f where f.substation_id = s.id) as children
+     from substation s order by s.name collate nocase, s.owner_id`,
+  ).all() as PlaceRow[];
+}
+
+export function feedersOf(fleet: Fleet, substationId: string): PlaceRow[] {
+  return prepared(
+    fleet,
+    `select f.id, f.name, (select count(*) from segment g where g.feeder_id = f.id) as children
+     from feeder f where f.substation_id = ? order by f.name collate nocase, f.owner_id`,
+  ).all(substationId) as PlaceRow[];
+}
+
+export interface TreeSegmentRow {
+  readonly id: string;
+  readonly name: string;
+  readonly lengthM: number;
+  readonly retiredOn: string | null;
+}
+
+export function segmentsOfFeeder(fleet: Fleet, feederId: string): TreeSegmentRow[] {
+  return prepared(
+    fleet,
+    `select id, name, length_m as lengthM, retired_on as retiredOn from segment where feeder_id = ?
+     order by name collate nocase, owner_id`,
+  ).all(feederId) as TreeSegmentRow[];
+}
+
+/** The frame of the tree: every segment with the feeder and substation above it, in order of the owner's id. */
+export interface FrameRow {
+  readonly id: string;
+  readonly ownerId: string;
+  readonly name: string;
+  readonly feederId: string;
+  readonly feederName: string;
+  readonly substationId: string;
+  readonly substationName: string;
+  readonly insulation: string;
+  readonly ratedKv: number | null;
+  readonly lengthM: number;
+  readonly energisedOn: string | null;
+  readonly retiredOn: string | null;
+}
+
+export function segmentFrame(fleet: Fleet): FrameRow[] {
+  return prepared(
+    fleet,
+    `select g.id, g.owner_id as ownerId, g.name, f.id as feederId, f.name as feederName, s.id as substationId,
+       s.name as substationName, g.insulation, g.rated_kv as ratedKv, g.length_m as lengthM,
+       g.energised_on as energisedOn, g.retired_on as retiredOn
+     from segment g join feeder f on f.id = g.feeder_id join substation s on s.id = f.substation_id
+     order by g.owner_id`,
+  ).all() as FrameRow[];
+}
+
+export interface SpliceName {
+  readonly segmentId: string;
+  readonly ownerId: string;
+}
+
+/** Splices whose id contains the text (LIKE pattern with \\ as escape). */
+export function splicesLike(fleet: Fleet, pattern: string, count: number): SpliceName[] {
+  return prepared(
+    fleet,
+    `select segment_id as segmentId, owner_id as ownerId from splice where owner_id like ? escape '\\'
+     order by owner_id limit ?`,
+  ).all(pattern, count) as SpliceName[];
+}

@@ -1,0 +1,130 @@
+import { prepared, type Fleet } from './sql.ts';
+
+/** A segment as the models read it; text dates, NULL as null. */
+export interface ModelSegment {
+  readonly id: string;
+  readonly ownerId: string;
+  readonly feederId: string;
+  readonly lengthM: number;
+  readonly ratedKv: number | null;
+  readonly insulation: string;
+  readonly conductorDiameterMm: number | null;
+  readonly insulationThicknessMm: number | null;
+  readonly energisedOn: string | null;
+  readonly retiredOn: string | null;
+  readonly replacesId: string | null;
+  readonly customers: number | null;
+  readonly alternateSupply: number | null;
+  readonly criticalLoad: number | null;
+  readonly installation: string | null;
+}
+
+/** All segments in order of the owner's id, which is the order of every column of the models. */
+export function modelSegments(fleet: Fleet): ModelSegment[] {
+  return prepared(
+    fleet,
+    `select id, owner_id as ownerId, feeder_id as feederId, length_m as lengthM, rated_kv as ratedKv, insulation,
+       conductor_diameter_mm as conductorDiameterMm, insulation_thickness_mm as insulationThicknessMm,
+       energised_on as energisedOn, retired_on as retiredOn, replaces_id as replacesId, customers,
+       alternate_supply as alternateSupply, critical_load as criticalLoad, installation
+     from segment order by owner_id`,
+  ).all() as ModelSegment[];
+}
+
+/** [id, segment_id, tested_on, method, purpose] of current events up to a day, in order of id. */
+export type EventRow = [string, string, string, string, string | null];
+
+export function eventsUpTo(fleet: Fleet, asOf: string): IterableIterator<EventRow> {
+  return prepared(
+    fleet,
+    `select id, segment_id, tested_on, method, purpose from test_event
+     where superseded_by_id is null and tested_on <= ? order by id`,
+  )
+    .raw()
+    .iterate(asOf) as IterableIterator<EventRow>;
+}
+
+/** [test_event_id, phase, voltage_kv, dwell_min, leakage_ua, below_floor, insulation_temp_c, ambient_temp_c, instrument_id]. */
+export type ReadingRow = [
+  string,
+  string,
+  number,
+  number | null,
+  number,
+  number,
+  number | null,
+  number | null,
+  string | null,
+];
+
+/** Every reading in order of its event's id, then phase and step. */
+export function readingsInOrder(fleet: Fleet): IterableIterator<ReadingRow> {
+  return prepared(
+    fleet,
+    `select test_event_id, phase, voltage_kv, dwell_min, leakage_ua, below_floor, insulation_temp_c, ambient_temp_c,
+       instrument_id
+     from reading order by test_event_id, phase, step`,
+  )
+    .raw()
+    .iterate() as IterableIterator<ReadingRow>;
+}
+
+export function countReadings(fleet: Fleet): number {
+  return (prepared(fleet, 'select count(*) as n from reading').get() as { n: number }).n;
+}
+
+export interface ModelIntervention {
+  readonly segmentId: string;
+  readonly doneOn: string;
+  readonly kind: string;
+}
+
+export function interventionsUpTo(fleet: Fleet, asOf: string): ModelIntervention[] {
+  return prepared(
+    fleet,
+    `select segment_id as segmentId, done_on as doneOn, kind from intervention where done_on <= ?
+     order by segment_id, done_on, id`,
+  ).all(asOf) as ModelIntervention[];
+}
+
+export interface ModelFailure {
+  readonly segmentId: string;
+  readonly failedOn: string;
+  readonly part: string | null;
+}
+
+export function failuresUpTo(fleet: Fleet, asOf: string): ModelFailure[] {
+  return prepared(
+    fleet,
+    `select segment_id as segmentId, failed_on as failedOn, part from failure where failed_on <= ?
+     order by segment_id, failed_on, id`,
+  ).all(asOf) as ModelFailure[];
+}
+
+/** Splices in service on a day, a segment. */
+export function splicesInService(fleet: Fleet, on: string): { segmentId: string; splices: number }[] {
+  return prepared(
+    fleet,
+    `select segment_id as segmentId, count(*) as splices from splice
+     where (installed_on is null or installed_on <= ?1) and (removed_on is null or removed_on > ?1)
+     group by segment_id`,
+  ).all(on) as { segmentId: string; splices: number }[];
+}
+
+export function instrumentIds(fleet: Fleet): string[] {
+  return (prepared(fleet, 'select id from instrument order by owner_id').all() as { id: string }[]).map((r) => r.id);
+}
+
+export interface LimitRow {
+  readonly insulation: string;
+  readonly limitNsPerKm: number;
+  readonly source: string;
+  readonly setOn: string | null;
+}
+
+export function leakageLimits(fleet: Fleet): LimitRow[] {
+  return prepared(
+    fleet,
+    `select insulation, limit_ns_per_km as limitNsPerKm, source, set_on as setOn from leakage_limit order by insulation`,
+  ).all() as LimitRow[];
+}

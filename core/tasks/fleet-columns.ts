@@ -1,0 +1,232 @@
+import {
+  type FleetColumns,
+  type InsulationFamily,
+  insulationFamilies,
+  interventionKinds,
+  type ReadingColumns,
+  testMethods,
+  testPurposes,
+} from '../growth/columns.ts';
+import {
+  countReadings,
+  eventsUpTo,
+  instrumentIds,
+  interventionsUpTo,
+  leakageLimits,
+  type ModelSegment,
+  modelSegments,
+  readingsInOrder,
+} from '../store/columns.ts';
+import { defaultLimit } from '../trade/limits.ts';
+import { dayOf } from './days.ts';
+import type { Desk } from './desk.ts';
+
+export interface ColumnsRead {
+  readonly columns: FleetColumns;
+  readonly segments: readonly ModelSegment[];
+  readonly ordinalById: ReadonlyMap<string, number>;
+  /** Where the owner's limits come from, by insulation; families without one stand on our default. */
+  readonly ownerLimits: ReadonlyMap<string, string>;
+  /** First reading of each segment in the columns; one entry more than segments. */
+  readonly firstReading: Int32Array;
+  readonly instruments: readonly string[];
+}
+
+const code = (list: readonly string[]) => new Map(list.map((name, i) => [name, i]));
+const insulationCode = code(insulationFamilies);
+const methodCode = code(testMethods);
+const purposeCode = code(testPurposes);
+const kindCode = code(interventionKinds);
+
+/** Reads the fleet as it was known on a day into the columns of the growth model. */
+export function readColumns(desk: Desk, asOf: string): ColumnsRead {
+  const { fleet } = desk;
+  const segments = modelSegments(fleet);
+  const ordinalById = new Map(segments.map((segment, i) => [segment.id, i]));
+  const limits = new Map(leakageLimits(fleet).map((row) => [row.insulation, row]));
+  const ownerLimits = new Map([...limits].map(([insulation, row]) => [insulation, limitWords(row.source, row.setOn)]));
+  const count = segments.length;
+  const segmentColumns = {
+    count,
+    lengthKm: Float64Array.from(segments, (s) => s.lengthM / 1000),
+    ratedKv: Float64Array.from(segments, (s) => s.ratedKv ?? Number.NaN),
+    insulation: Uint8Array.from(segments, (s) => insulationCode.get(s.insulation)!),
+    energisedDay: Float64Array.from(segments, (s) => (s.energisedOn ? dayOf(s.energisedOn) : Number.NaN)),
+    limitNsPerKm: Float64Array.from(segments, (s) => limits.get(s.insulation)?.limitNsPerKm ?? ourLimit(s)),
+  };
+  desk.progress(0, 0, 'reading the fleet');
+  const instruments = instrumentIds(fleet);
+  const readings = readReadings(desk, asOf, ordinalById, code(instruments));
+  const interventions = interventionsUpTo(fleet, asOf)
+    .map((row) => ({ segment: ordinalById.get(row.segmentId)!, day: dayOf(row.doneOn), kind: kindCode.get(row.kind)! }))
+    .sort((a, b) => a.segment - b.segment || a.day - b.day || a.kind - b.kind);
+  const firstReading = new Int32Array(count + 1);
+  for (let i = 0; i < readings.count; i++) firstReading[readings.segment[i]! + 1]!++;
+  for (let s = 0; s < count; s++) firstReading[s + 1]! += firstReading[s]!;
+  return {
+    columns: {
+      segments: segmentColumns,
+      readings,
+      interventions: {
+        count: interventions.length,
+        segment: Int32Array.from(interventions, (row) => row.segment),
+        day: Int32Array.from(interventions, (row) => row.day),
+        kind: Uint8Array.from(interventions, (row) => row.kind),
+      },
+      asOfDay: dayOf(asOf),
+    },
+    segments,
+    ordinalById,
+    ownerLimits,
+    firstReading,
+    instruments,
+  };
+}
+
+/** Our default limit of a segment's cable; NaN where none can be derived. */
+function ourLimit(segment: ModelSegment): number {
+  const limit = defaultLimit({ ...segment, insulation: segment.insulation as InsulationFamily });
+  return limit.known ? limit.value.nsPerKm : Number.NaN;
+}
+
+const limitWords = (source: string, setOn: string | null) => (setOn ? `${source}, set ${setOn}` : source);
+
+interface Events {
+  readonly count: number;
+  readonly segment: Int32Array;
+  readonly day: Int32Array;
+  readonly method: Uint8Array;
+  readonly purpose: Uint8Array;
+}
+
+/** Reads events and readings once each, both in order of the event's id, and lays them out segment by segment. */
+function readReadings(
+  desk: Desk,
+  asOf: string,
+  ordinalById: ReadonlyMap<string, number>,
+  instruments: ReadonlyMap<string, number>,
+): ReadingColumns {
+  const size = countReadings(desk.fleet);
+  const raw = emptyReadings(size);
+  const eventOf = new Int32Array(size);
+  const events = growingEvents();
+  const source = eventsUpTo(desk.fleet, asOf);
+  let next = source.next();
+  let event = -1;
+  let eventId = '';
+  let n = 0;
+  let seen = 0;
+  for (const row of readingsInOrder(desk.fleet)) {
+    if ((++seen & 0xffff) === 0) {
+      desk.checkStop();
+      desk.progress(seen, size, 'reading the fleet');
+    }
+    const id = row[0];
+    if (id !== eventId) {
+      while (!next.done && next.value[0] < id) next = source.next();
+      if (next.done) break;
+      if (next.value[0] !== id) continue;
+      eventId = id;
+      event = events.add(
+        ordinalById.get(next.value[1])!,
+        dayOf(next.value[2]),
+        methodCode.get(next.value[3])!,
+        next.value[4] === null ? 1 : purposeCode.get(next.value[4])!,
+      );
+    }
+    eventOf[n] = event;
+    raw.phase[n] = row[1].charCodeAt(0) - 65;
+    raw.voltageKv[n] = row[2];
+    raw.dwellMin[n] = row[3] ?? Number.NaN;
+    raw.leakageUa[n] = row[4];
+    raw.belowFloor[n] = row[5];
+    raw.insulationTempC[n] = row[6] ?? Number.NaN;
+    raw.ambientTempC[n] = row[7] ?? Number.NaN;
+    raw.instrument[n] = row[8] === null ? -1 : instruments.get(row[8])!;
+    n++;
+  }
+  source.return?.();
+  return layOut(raw, eventOf, n, events.done());
+}
+
+function growingEvents() {
+  let segment = new Int32Array(1024);
+  let day = new Int32Array(1024);
+  let method = new Uint8Array(1024);
+  let purpose = new Uint8Array(1024);
+  let count = 0;
+  const twice = <T extends Int32Array | Uint8Array>(old: T, make: (n: number) => T): T => {
+    const more = make(old.length * 2);
+    more.set(old);
+    return more;
+  };
+  return {
+    add(s: number, d: number, m: number, p: number): number {
+      if (count === segment.length) {
+        segment = twice(segment, (k) => new Int32Array(k));
+        day = twice(day, (k) => new Int32Array(k));
+        method = twice(method, (k) => new Uint8Array(k));
+        purpose = twice(purpose, (k) => new Uint8Array(k));
+      }
+      segment[count] = s;
+      day[count] = d;
+      method[count] = m;
+      purpose[count] = p;
+      return count++;
+    },
+    done: (): Events => ({ count, segment, day, method, purpose }),
+  };
+}
+
+function emptyReadings(size: number) {
+  return {
+    phase: new Uint8Array(size),
+    voltageKv: new Float64Array(size),
+    dwellMin: new Float64Array(size),
+    leakageUa: new Float64Array(size),
+    belowFloor: new Uint8Array(size),
+    insulationTempC: new Float64Array(size),
+    ambientTempC: new Float64Array(size),
+    instrument: new Int32Array(size),
+  };
+}
+
+/** Sorts by segment, then day, then event (ids rise with time of entry); readings of one event keep their order. */
+function layOut(raw: ReturnType<typeof emptyReadings>, eventOf: Int32Array, count: number, events: Events): ReadingColumns {
+  const order = new Int32Array(events.count);
+  for (let e = 0; e < events.count; e++) order[e] = e;
+  order.sort((a, b) => events.segment[a]! - events.segment[b]! || events.day[a]! - events.day[b]! || a - b);
+  const first = new Int32Array(events.count + 1);
+  for (let i = 0; i < count; i++) first[eventOf[i]! + 1]!++;
+  for (let e = 0; e < events.count; e++) first[e + 1]! += first[e]!;
+  const out = {
+    ...emptyReadings(count),
+    count,
+    segment: new Int32Array(count),
+    event: new Int32Array(count),
+    day: new Int32Array(count),
+    method: new Uint8Array(count),
+    purpose: new Uint8Array(count),
+  };
+  let at = 0;
+  for (let k = 0; k < events.count; k++) {
+    const e = order[k]!;
+    for (let i = first[e]!; i < first[e + 1]!; i++) {
+      out.segment[at] = events.segment[e]!;
+      out.event[at] = k;
+      out.day[at] = events.day[e]!;
+      out.method[at] = events.method[e]!;
+      out.purpose[at] = events.purpose[e]!;
+      out.phase[at] = raw.phase[i]!;
+      out.voltageKv[at] = raw.voltageKv[i]!;
+      out.dwellMin[at] = raw.dwellMin[i]!;
+      out.leakageUa[at] = raw.leakageUa[i]!;
+      out.belowFloor[at] = raw.belowFloor[i]!;
+      out.insulationTempC[at] = raw.insulationTempC[i]!;
+      out.ambientTempC[at] = raw.ambientTempC[i]!;
+      out.instrument[at] = raw.instrument[i]!;
+      at++;
+    }
+  }
+  return out;
+}

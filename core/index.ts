@@ -1,6 +1,7 @@
 import type { Migration } from 'kysely/migration';
-import { asks, type AskName, type InputOf, type OutputOf } from './contract/asks/index.ts';
+import { type AskName, asks, type InputOf, type OutputOf } from './contract/asks/index.ts';
 import { type Problem, Refusal, type Reply, refuse } from './contract/problem.ts';
+import { ledgerHead } from './store/ledger.ts';
 import { asProblem, closeFleet, openFleet } from './store/open.ts';
 import type { Fleet } from './store/sql.ts';
 import type { Desk } from './tasks/desk.ts';
@@ -28,6 +29,8 @@ export interface SendOptions {
 export interface Core {
   /** Checks the input, does the task, shapes the error. Never throws. */
   send<N extends AskName>(name: N, input: InputOf<N>, options?: SendOptions): Promise<Reply<OutputOf<N>>>;
+  /** Revision of the fleet: the last line of its ledger, 0 where nothing was written; null without a fleet. */
+  revision(): number | null;
   close(): void;
 }
 
@@ -47,6 +50,7 @@ export async function openCore(file: string | null, options: CoreOptions): Promi
         if (ms > (options.slowMs ?? 40)) options.onSlow?.(name, ms);
       }
     },
+    revision: () => (fleet === null ? null : (ledgerHead(fleet)?.seq ?? 0)),
     close() {
       if (fleet) closeFleet(fleet);
     },
@@ -61,6 +65,7 @@ function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOpt
     },
     now: options.now,
     who: options.who,
+    blankFleet: () => openFleet(':memory:', { migrations: options.migrations, create: true }),
     progress: sendOptions.onProgress ?? (() => {}),
     checkStop() {
       if (sendOptions.stopped?.()) throw refuse('cancelled', 'Cancelled; nothing was changed.');
@@ -88,6 +93,9 @@ function problemOf(error: unknown): Problem {
   return {
     code: 'fault',
     message: `Something went wrong inside: ${fault.message}`,
-    details: (fault.stack ?? '').split('\n').slice(1, 6).map((line) => line.trim()),
+    details: (fault.stack ?? '')
+      .split('\n')
+      .slice(1, 6)
+      .map((line) => line.trim()),
   };
 }

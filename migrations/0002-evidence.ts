@@ -10,7 +10,8 @@ const statements = [
     ledger_seq integer not null check (ledger_seq > 0),
     digest blob not null check (length(digest) = 32)
   ) strict`,
-  // rows_digest: SHA-256 over the digests of all records the line wrote, in a fixed order.
+  // rows_digest: SHA-256 over ids and digests of all records the line wrote, in a fixed order.
+  // rows_locator: three sums over the same, which name the one record that no longer agrees with the rest.
   `create table ledger (
     seq integer primary key check (seq > 0),
     at text not null,
@@ -22,6 +23,7 @@ const statements = [
     after text check (after is null or json_valid(after)),
     why text,
     rows_digest blob check (rows_digest is null or length(rows_digest) = 32),
+    rows_locator blob check ((rows_locator is null) = (rows_digest is null) and length(rows_locator) = 12),
     previous_hash blob not null check (length(previous_hash) = 32),
     hash blob not null unique check (length(hash) = 32)
   ) strict`,

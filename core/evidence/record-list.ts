@@ -11,7 +11,8 @@ export function idText(bytes: Uint8Array): string {
 
 /** The records one ledger line wrote: id and digest of each, kept in 48-byte entries and put in order of id at the end. */
 export class RecordList {
-  #bytes = Buffer.alloc(48 * 256);
+  // Most lines write one record, an import writes a million: begin small, double when full.
+  #bytes = Buffer.alloc(48 * 2);
   #count = 0;
   #ascending = true;
   #last = '';
@@ -20,7 +21,7 @@ export class RecordList {
     return this.#count;
   }
 
-  /** `digest` has 32 bytes. The same id twice is a fault of the caller. */
+  /** `digest` has 32 bytes. The same id twice is a fault of the caller, which `sorted` throws. */
   add(id: string, digest: Uint8Array): void {
     const at = this.#count * 48;
     if (at === this.#bytes.length) this.#bytes = Buffer.concat([this.#bytes], at * 2);
@@ -41,6 +42,9 @@ export class RecordList {
     if (this.#ascending) return bytes;
     const order = Array.from({ length: this.#count }, (_, i) => bytes.subarray(i * 48, i * 48 + 48));
     order.sort((a, b) => a.compare(b));
+    for (let i = 1; i < order.length; i++)
+      if (order[i]!.compare(order[i - 1]!, 0, 16, 0, 16) === 0)
+        throw new Error(`one change wrote record ${idText(order[i]!.subarray(0, 16))} twice`);
     return Buffer.concat(order);
   }
 }

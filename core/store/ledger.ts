@@ -1,5 +1,10 @@
 import { all, type Fleet, first, prepared, run, sqlite } from './sql.ts';
-import type { Entity, LedgerTable } from './tables.ts';
+import type { Entity, FleetTable, LedgerTable } from './tables.ts';
+
+/** The fleet's own row, or undefined in a fleet that has not been named. */
+export function fleetName(fleet: Fleet): FleetTable | undefined {
+  return prepared(fleet, 'select * from fleet').get() as FleetTable | undefined;
+}
 
 /** The fleet's revision: the number of its last ledger line, 0 for an empty fleet. */
 export function revisionOf(fleet: Fleet): number {

@@ -2,12 +2,12 @@ import type { Insertable } from 'kysely';
 import { type Fleet, prepared } from './sql.ts';
 import {
   type Entity,
-  planItemColumns,
   type PlanItemTable,
+  planItemColumns,
   type ReadingTable,
-  readingColumns,
   type RecordMark,
   type RecordTables,
+  readingColumns,
   recordColumns,
 } from './tables.ts';
 
@@ -18,7 +18,6 @@ export type AnyRow = { readonly [column: string]: unknown };
 
 /** Columns of the table beyond those in the digest. */
 const beyond: { readonly [E in Entity]?: readonly string[] } = {
-  source_file: ['bytes'],
   test_event: ['superseded_by_id'],
 };
 
@@ -63,10 +62,9 @@ export function recordById<E extends Entity>(fleet: Fleet, entity: E, id: string
 
 export function insertReading(fleet: Fleet, row: Insertable<ReadingTable>): void {
   const columns = ['test_event_id', ...readingColumns];
-  prepared(
-    fleet,
-    `insert into reading (${columns.join(', ')}) values (${columns.map(() => '?').join(', ')})`,
-  ).run(...columns.map((column) => (row as AnyRow)[column] ?? null));
+  prepared(fleet, `insert into reading (${columns.join(', ')}) values (${columns.map(() => '?').join(', ')})`).run(
+    ...columns.map((column) => (row as AnyRow)[column] ?? null),
+  );
 }
 
 /** Readings of an event in the order its digest covers: phase, then step. */
@@ -78,10 +76,9 @@ export function readingsOfEvent(fleet: Fleet, testEventId: string): ReadingTable
 
 export function insertPlanItem(fleet: Fleet, row: Insertable<PlanItemTable>): void {
   const columns = ['plan_id', ...planItemColumns];
-  prepared(
-    fleet,
-    `insert into plan_item (${columns.join(', ')}) values (${columns.map(() => '?').join(', ')})`,
-  ).run(...columns.map((column) => (row as AnyRow)[column]));
+  prepared(fleet, `insert into plan_item (${columns.join(', ')}) values (${columns.map(() => '?').join(', ')})`).run(
+    ...columns.map((column) => (row as AnyRow)[column]),
+  );
 }
 
 /** Items of a plan in the order its digest covers: by segment. */

@@ -237,6 +237,7 @@ export interface LedgerTable {
   after: string | null;
   why: string | null;
   rows_digest: Uint8Array | null;
+  rows_locator: Uint8Array | null;
   previous_hash: Uint8Array;
   hash: Uint8Array;
 }
@@ -310,10 +311,11 @@ export type Entity = keyof RecordTables;
 
 /**
  * The content of each record in its fixed order: what its digest covers and what the ledger shows.
- * Left out: `ledger_seq` and `digest` themselves; bytes that carry a hash of their own (`source_file.bytes`);
- * `superseded_by_id`, which the superseding event's own `supersedes_id` proves.
+ * Left out: `ledger_seq` and `digest` themselves; `superseded_by_id`, which the superseding event's own
+ * `supersedes_id` proves.
  * A test event's content is followed by its readings (`readingColumns`), a plan's by its items (`planItemColumns`);
- * blobs stand as lower-case hexadecimal, `trace.samples` as the hexadecimal of its SHA-256.
+ * blobs stand as lower-case hexadecimal, `source_file.bytes` and `trace.samples` as the hexadecimal of their SHA-256
+ * as stored (compressed).
  */
 export const recordColumns = {
   substation: ['id', 'owner_id', 'name', 'region'],
@@ -360,7 +362,7 @@ export const recordColumns = {
   ],
   instrument: ['id', 'owner_id', 'serial', 'description'],
   calibration: ['id', 'owner_id', 'instrument_id', 'calibrated_on', 'due_on', 'certificate', 'source_file_id'],
-  source_file: ['id', 'sha256', 'name', 'media_type', 'byte_count', 'compression', 'received_at'],
+  source_file: ['id', 'sha256', 'name', 'media_type', 'byte_count', 'compression', 'bytes', 'received_at'],
   test_event: ['id', 'owner_id', 'segment_id', 'tested_on', 'method', 'purpose', 'source_file_id', 'supersedes_id'],
   trace: ['id', 'test_event_id', 'phase', 'source_file_id', 'sample_count', 'duration_s', 'codec', 'samples', 'says'],
   person: ['id', 'name', 'role', 'left_on'],

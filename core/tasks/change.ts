@@ -1,9 +1,10 @@
 import { randomUUIDv7 } from 'node:crypto';
 import { refuse } from '../contract/problem.ts';
 import { canonicalJson, type Json } from '../evidence/canonical.ts';
+import { locatorOf } from '../evidence/locator.ts';
 import { entryBytes, RecordList, rowsDigest, shortEntries } from '../evidence/record-list.ts';
 import { firstPreviousHash, sealHash } from '../evidence/seal.ts';
-import { addLedgerChange, addLedgerLine, addLedgerList, ledgerHead } from '../store/ledger.ts';
+import { addLedgerChange, addLedgerLine, addLedgerList, fleetName, ledgerHead } from '../store/ledger.ts';
 import { type AnyRow, insertRecord, type RecordOf, updateRecord } from '../store/records.ts';
 import type { Entity, RecordTables } from '../store/tables.ts';
 import { contentOf, digestOf } from './content.ts';
@@ -22,19 +23,24 @@ export interface ChangeWords {
 export class Change {
   readonly desk: Desk;
   readonly seq: number;
-  readonly #previousHash: Uint8Array;
+  readonly #head: Uint8Array | undefined;
   readonly #lists = new Map<Entity, RecordList>();
 
   constructor(desk: Desk) {
     this.desk = desk;
     const head = ledgerHead(desk.fleet);
     this.seq = (head?.seq ?? 0) + 1;
-    this.#previousHash = head?.hash ?? firstPreviousHash;
+    this.#head = head?.hash;
   }
 
   /** Adds a record under a new id (or the one given), with its parts' content in the digest. */
-  add<E extends Entity>(entity: E, row: Omit<RecordOf<E>, 'id'>, parts?: readonly AnyRow[], id = randomUUIDv7()): string {
-    const whole = { ...row, id } as unknown as RecordOf<E>;
+  add<E extends Entity>(
+    entity: E,
+    row: Omit<RecordOf<E>, 'id'>,
+    parts?: readonly AnyRow[],
+    id = randomUUIDv7(),
+  ): string {
+    const whole = wellFormed({ ...row, id }) as unknown as RecordOf<E>;
     const digest = digestOf(entity, whole as AnyRow, parts);
     insertRecord(this.desk.fleet, entity, whole, this.seq, digest);
     this.wrote(entity, id, digest);
@@ -53,8 +59,9 @@ export class Change {
       seq: before.ledger_seq,
       digest: before.digest,
     });
-    const digest = digestOf(entity, after as unknown as AnyRow, parts?.after);
-    updateRecord(this.desk.fleet, entity, after, this.seq, digest);
+    const whole = wellFormed(after) as unknown as RecordOf<E> & { id: string };
+    const digest = digestOf(entity, whole as unknown as AnyRow, parts?.after);
+    updateRecord(this.desk.fleet, entity, whole, this.seq, digest);
     this.wrote(entity, before.id, digest);
   }
 
@@ -82,18 +89,20 @@ export class Change {
       for (let at = 0; at < entries.length; at += partEntries * entryBytes)
         addLedgerList(this.desk.fleet, this.seq, part++, entity, entries.subarray(at, at + partEntries * entryBytes));
     }
+    const sorted = [...this.#lists.values()].map((list) => list.sorted());
     const line = {
       seq: this.seq,
       at: this.desk.now(),
-      who: this.desk.who,
-      what: words.what,
+      who: this.desk.who.toWellFormed(),
+      what: words.what.toWellFormed(),
       entity: about?.entity ?? null,
       entityId: about?.id ?? null,
       before: about?.before ?? null,
       after: about?.after ?? after ?? null,
-      why: words.why ?? null,
-      rowsDigest: this.#lists.size > 0 ? rowsDigest(this.#lists) : null,
-      previousHash: this.#previousHash,
+      why: words.why?.toWellFormed() ?? null,
+      rowsDigest: sorted.length > 0 ? rowsDigest(this.#lists) : null,
+      rowsLocator: sorted.length > 0 ? locatorOf(sorted) : null,
+      previousHash: this.#head ?? firstPreviousHash(fleetName(this.desk.fleet)),
     };
     addLedgerLine(this.desk.fleet, {
       seq: line.seq,
@@ -106,10 +115,17 @@ export class Change {
       after: line.after === null ? null : canonicalJson(line.after),
       why: line.why,
       rows_digest: line.rowsDigest,
+      rows_locator: line.rowsLocator,
       previous_hash: line.previousHash,
       hash: sealHash(line),
     });
   }
+}
+
+/** SQLite keeps text as UTF-8, which has no lone surrogates: what is digested must be what will be read back. */
+function wellFormed(row: object): AnyRow {
+  const values = Object.entries(row).map(([column, v]) => [column, typeof v === 'string' ? v.toWellFormed() : v]);
+  return Object.fromEntries(values);
 }
 
 /** Runs `work` in one transaction: all of it lands with its ledger line, or nothing does. */

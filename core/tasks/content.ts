@@ -6,9 +6,15 @@ const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
 
 function valueOf(entity: Entity, column: string, value: unknown): RecordValue {
   if (value === null || value === undefined) return null;
-  if (value instanceof Uint8Array) return entity === 'trace' && column === 'samples' ? hex(sha256(value)) : hex(value);
-  return value as string | number;
+  if (value instanceof Uint8Array) return hashed.has(`${entity}.${column}`) ? hex(sha256(value)) : hex(value);
+  return plain(value as string | number);
 }
+
+const hashed = new Set(['source_file.bytes', 'trace.samples']);
+
+/** SQLite keeps an infinity and turns a NaN to NULL; JSON would write both as null, so an infinity stands as its name. */
+const plain = (value: string | number | null): string | number | null =>
+  typeof value === 'number' && !Number.isFinite(value) ? (Number.isNaN(value) ? null : String(value)) : value;
 
 /** A record's content in its fixed order; `parts` are the readings of an event or the items of a plan, already in order. */
 export function contentOf(entity: Entity, row: AnyRow, parts?: readonly AnyRow[]): RecordValue[] {
@@ -19,7 +25,7 @@ export function contentOf(entity: Entity, row: AnyRow, parts?: readonly AnyRow[]
 }
 
 const listOf = (columns: readonly string[], row: AnyRow): RecordValue[] =>
-  columns.map((column) => (row[column] ?? null) as string | number | null);
+  columns.map((column) => plain((row[column] ?? null) as string | number | null));
 
 /** SHA-256 of a record's content: what its `digest` column holds. */
 export const digestOf = (entity: Entity, row: AnyRow, parts?: readonly AnyRow[]): Buffer =>

@@ -7,6 +7,8 @@ export interface Desk {
   /** ISO 8601 UTC of this moment. */
   readonly now: () => string;
   readonly who: string;
+  /** An empty fleet in memory with the schema of this program; the caller closes it. */
+  readonly blankFleet: () => Promise<Fleet>;
   /** `done` of `total` (0 where unknown) in words: 'reading tests.csv, 41,000 rows a second'. */
   readonly progress: (done: number, total: number, words: string) => void;
   /** Throws the Refusal 'cancelled' once the person has cancelled; long loops call it. */

@@ -1,0 +1,118 @@
+import { type IntervalMoments, intervalMoments } from '../numerics/intervalNormal.ts';
+import { manner } from './normalise.ts';
+
+/** Phases of one event at hand, at most three. */
+export interface EventPhases {
+  count: number;
+  /** ln specific leakage less the phase's own contrast. */
+  readonly value: Float64Array;
+  /** Variance of a reading around the event. */
+  readonly variance: Float64Array;
+  readonly manner: Uint8Array;
+  readonly low: Float64Array;
+  readonly high: Float64Array;
+  /** Out: probability that the reading is a stray. */
+  readonly stray: Float64Array;
+}
+
+export function eventPhases(): EventPhases {
+  return {
+    count: 0,
+    value: new Float64Array(3),
+    variance: new Float64Array(3),
+    manner: new Uint8Array(3),
+    low: new Float64Array(3),
+    high: new Float64Array(3),
+    stray: new Float64Array(3),
+  };
+}
+
+export interface EventMoments {
+  mean: number;
+  variance: number;
+  /** Log probability of the readings under the prior. */
+  logProbability: number;
+}
+
+/** Share of strays and the variance of how far they stray. */
+export interface Strays {
+  readonly share: number;
+  readonly variance: number;
+}
+
+const halfLogTwoPi = 0.9189385332046727;
+/** A stray ceiling or interval tells nothing. */
+const blindLikelihood = Math.log(0.5);
+const moments: IntervalMoments = { mean: 0, variance: 0, logProbability: 0 };
+const means = new Float64Array(8);
+const variances = new Float64Array(8);
+const logs = new Float64Array(8);
+
+/**
+ * The event's level given its phases and what the rest of the segment says of it (a normal prior): every pattern of
+ * strays among its at most three readings is weighed, ceilings and intervals enter by the moments of a truncated
+ * normal, and the mixture is summed up by its mean and variance. The step of expectation propagation.
+ */
+export function weighEvent(
+  priorMean: number,
+  priorVariance: number,
+  phases: EventPhases,
+  strays: Strays,
+  out: EventMoments,
+): void {
+  const m = phases.count;
+  const patterns = strays.share > 0 ? 1 << m : 1;
+  const logIn = Math.log1p(-strays.share);
+  const logOut = strays.share > 0 ? Math.log(strays.share) : Number.NEGATIVE_INFINITY;
+  let top = Number.NEGATIVE_INFINITY;
+  for (let pattern = 0; pattern < patterns; pattern++) {
+    let mean = priorMean;
+    let variance = priorVariance;
+    let log = 0;
+    for (let k = 0; k < m; k++) {
+      if (phases.manner[k] !== manner.value) continue;
+      const out = (pattern >> k) & 1;
+      const noise = phases.variance[k]! + (out ? strays.variance : 0);
+      const total = variance + noise;
+      const residual = phases.value[k]! - mean;
+      log += (out ? logOut : logIn) - halfLogTwoPi - 0.5 * Math.log(total) - (0.5 * residual * residual) / total;
+      mean += (variance / total) * residual;
+      variance = (variance * noise) / total;
+    }
+    for (let k = 0; k < m; k++) {
+      if (phases.manner[k] === manner.value) continue;
+      if ((pattern >> k) & 1) {
+        log += logOut + blindLikelihood;
+        continue;
+      }
+      intervalMoments(mean, variance, phases.variance[k]!, phases.low[k]!, phases.high[k]!, moments);
+      mean = moments.mean;
+      variance = moments.variance;
+      log += logIn + moments.logProbability;
+    }
+    means[pattern] = mean;
+    variances[pattern] = variance;
+    logs[pattern] = log;
+    if (log > top) top = log;
+  }
+  let sum = 0;
+  let mean = 0;
+  phases.stray.fill(0);
+  for (let pattern = 0; pattern < patterns; pattern++) {
+    const weight = Math.exp(logs[pattern]! - top);
+    logs[pattern] = weight;
+    sum += weight;
+    mean += weight * means[pattern]!;
+    for (let k = 0; k < m; k++) if ((pattern >> k) & 1) phases.stray[k]! += weight;
+  }
+  mean /= sum;
+  let variance = 0;
+  for (let pattern = 0; pattern < patterns; pattern++) {
+    const away = means[pattern]! - mean;
+    variance += logs[pattern]! * (variances[pattern]! + away * away);
+  }
+  for (let k = 0; k < m; k++) phases.stray[k]! /= sum;
+  out.mean = mean;
+  out.variance = variance / sum;
+  out.logProbability = top + Math.log(sum);
+}

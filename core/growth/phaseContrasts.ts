@@ -1,0 +1,445 @@
+import { invertSmall } from '../numerics/mixedModelGroup.ts';
+import type { FleetColumns } from './columns.ts';
+import { manner, type PreparedReadings } from './normalise.ts';
+import type { TestEvents } from './testEvents.ts';
+
+/** Ways in which one phase may age on its own: since the first test, or since these many years before the as-of day. */
+export const phaseOnsetYears = [Number.POSITIVE_INFINITY, 8, 4] as const;
+const onsets = phaseOnsetYears.length;
+const ways = 1 + 3 * onsets;
+
+/** What each phase does beside the others of its segment; `[3 s + phase]`. */
+export interface PhaseContrasts {
+  /** Contrast at the first test, ln. */
+  readonly offset: Float64Array;
+  /** Slope of its own since each onset, per year: `[(3 s + phase) · onsets + k]`. */
+  readonly slope: Float64Array;
+  /** Variance of the own slope as of today, its covariance with the own level, and the level's. */
+  readonly slopeVariance: Float64Array;
+  readonly covariance: Float64Array;
+  readonly levelVariance: Float64Array;
+  /** Probability that some phase of the segment ages on its own. */
+  readonly pOwn: Float64Array;
+  /** Variance of a reading around its event. */
+  readonly readingVariance: number;
+  readonly offsetVariance: number;
+  readonly ownShare: number;
+  readonly ownSlopeMean: number;
+  readonly ownSlopeVariance: number;
+}
+
+interface Parameters {
+  readingVariance: number;
+  offsetVariance: number;
+  ownShare: number;
+  ownSlopeMean: number;
+  ownSlopeVariance: number;
+}
+
+/** Readings whose scale is coarser than this (variance of ln) say nothing about contrasts. */
+const coarse = 0.02;
+const isolated = 0.9;
+const mostThinned = 20_000;
+const rounds = 8;
+
+/**
+ * Contrasts between phases of one event, in which the day's errors cancel: an offset for each phase, and with a small
+ * probability a slope of its own for one of them (spike and slab). A single far reading is a stray, not a trend,
+ * and is left out here.
+ */
+export function fitPhaseContrasts(
+  columns: FleetColumns,
+  prepared: PreparedReadings,
+  events: TestEvents,
+  shift: Float64Array,
+): PhaseContrasts {
+  const segmentCount = columns.segments.count;
+  const fit = {
+    offset: new Float64Array(segmentCount * 3),
+    slope: new Float64Array(segmentCount * 3 * onsets),
+    slopeVariance: new Float64Array(segmentCount * 3),
+    covariance: new Float64Array(segmentCount * 3),
+    levelVariance: new Float64Array(segmentCount * 3),
+    pOwn: new Float64Array(segmentCount),
+  };
+  const parameters: Parameters = {
+    readingVariance: 0.02,
+    offsetVariance: 0.02,
+    ownShare: 0.03,
+    ownSlopeMean: 0.05,
+    ownSlopeVariance: 0.01,
+  };
+  const room = new ContrastRoom(columns, prepared, events, shift);
+  const stride = Math.max(1, Math.floor(segmentCount / mostThinned));
+  for (let round = 0; round < rounds; round++) {
+    const sums = { quadratic: 0, freedom: 0, offsets: 0, offsetCount: 0, own: 0, segments: 0, slope: 0, slope2: 0 };
+    for (let s = 0; s < segmentCount; s += stride) {
+      if (!room.gather(s, parameters)) continue;
+      room.solve(parameters);
+      room.addTo(sums, parameters);
+    }
+    if (sums.segments === 0) break;
+    parameters.readingVariance *= Math.max(0.2, Math.min(5, sums.quadratic / Math.max(1, sums.freedom)));
+    parameters.readingVariance = Math.max(1e-4, parameters.readingVariance);
+    parameters.offsetVariance = Math.max(1e-4, (sums.offsets + 0.02) / (sums.offsetCount + 1));
+    parameters.ownShare = (sums.own + 1) / (sums.segments + 40);
+    const mean = (sums.slope + 5 * 0.05) / (sums.own + 5);
+    parameters.ownSlopeMean = Math.max(0, Math.min(0.15, mean));
+    const spread = sums.slope2 - 2 * parameters.ownSlopeMean * sums.slope + sums.own * parameters.ownSlopeMean ** 2;
+    parameters.ownSlopeVariance = Math.max(0.0025, (spread + 5 * 0.006) / (sums.own + 5));
+  }
+  for (let s = 0; s < segmentCount; s++) {
+    if (!room.gather(s, parameters)) {
+      for (let p = 3 * s; p < 3 * s + 3; p++) fit.levelVariance[p] = parameters.offsetVariance;
+      continue;
+    }
+    room.solve(parameters);
+    room.write(fit, s, parameters);
+  }
+  return { ...fit, ...parameters };
+}
+
+/** No contrasts at all: every phase is taken for the segment. */
+export function noPhaseContrasts(segmentCount: number): PhaseContrasts {
+  return {
+    offset: new Float64Array(segmentCount * 3),
+    slope: new Float64Array(segmentCount * 3 * onsets),
+    slopeVariance: new Float64Array(segmentCount * 3),
+    covariance: new Float64Array(segmentCount * 3),
+    levelVariance: new Float64Array(segmentCount * 3),
+    pOwn: new Float64Array(segmentCount),
+    readingVariance: 0,
+    offsetVariance: 0,
+    ownShare: 0,
+    ownSlopeMean: 0,
+    ownSlopeVariance: 0,
+  };
+}
+
+/** The own slope's shape over time: 0 until its onset, then rising by 1 a year. */
+export function ownShape(k: number, time: number, firstTime: number): number {
+  return k === 0 ? time - firstTime : Math.max(0, time + phaseOnsetYears[k]!);
+}
+
+/** A phase's contrast at a time, ln. */
+export function contrastAt(fit: PhaseContrasts, segment: number, phase: number, time: number, first: number): number {
+  const at = 3 * segment + phase;
+  let sum = fit.offset[at]!;
+  for (let k = 0; k < onsets; k++) {
+    const slope = fit.slope[at * onsets + k]!;
+    if (slope !== 0) sum += slope * ownShape(k, time, first);
+  }
+  return sum;
+}
+
+/** A phase's own slope today, per year. */
+export function contrastSlope(fit: PhaseContrasts, segment: number, phase: number): number {
+  const at = (3 * segment + phase) * onsets;
+  let sum = 0;
+  for (let k = 0; k < onsets; k++) sum += fit.slope[at + k]!;
+  return sum;
+}
+
+interface Sums {
+  quadratic: number;
+  freedom: number;
+  offsets: number;
+  offsetCount: number;
+  own: number;
+  segments: number;
+  slope: number;
+  slope2: number;
+}
+
+/** One segment at a time; all its arrays are made once. */
+class ContrastRoom {
+  #columns: FleetColumns;
+  #prepared: PreparedReadings;
+  #events: TestEvents;
+  #shift: Float64Array;
+  #a = new Float64Array(9);
+  #prior = new Float64Array(9);
+  #s = new Float64Array(9);
+  #factor = new Float64Array(9);
+  #work = new Float64Array(6);
+  #c = new Float64Array(3);
+  #u = new Float64Array(3);
+  #yKy = 0;
+  #freedom = 0;
+  #present = new Uint8Array(3);
+  #first = 0;
+  /** For each phase and onset: own information, its link with the offsets, own score. */
+  #g = new Float64Array(3 * onsets);
+  #link = new Float64Array(9 * onsets);
+  #e = new Float64Array(3 * onsets);
+  #probability = new Float64Array(ways);
+  #slopeMean = new Float64Array(ways);
+  #slopeVariance = new Float64Array(ways);
+  #sa = new Float64Array(9 * onsets);
+  #y = new Float64Array(3);
+  #w = new Float64Array(3);
+  #deviations = new Float64Array(3 * 64);
+  #deviationCount = new Int32Array(3);
+  #centre = new Float64Array(3);
+  #alone = new Uint8Array(3);
+  #shape = new Float64Array(onsets);
+
+  constructor(columns: FleetColumns, prepared: PreparedReadings, events: TestEvents, shift: Float64Array) {
+    this.#columns = columns;
+    this.#prepared = prepared;
+    this.#events = events;
+    this.#shift = shift;
+  }
+
+  /** Sums of the segment's contrasts; false where no event has two phases to compare. */
+  gather(s: number, parameters: Parameters): boolean {
+    const { segmentStart, time } = this.#events;
+    const first = segmentStart[s]!;
+    const end = segmentStart[s + 1]!;
+    if (first === end) return false;
+    this.#first = time[first]!;
+    this.#a.fill(0);
+    this.#c.fill(0);
+    this.#g.fill(0);
+    this.#link.fill(0);
+    this.#e.fill(0);
+    this.#present.fill(0);
+    this.#yKy = 0;
+    this.#freedom = 0;
+    this.#usualDeviations(first, end);
+    for (let e = first; e < end; e++) this.#addEvent(e, parameters);
+    return this.#freedom > 0;
+  }
+
+  /** Loads the phases of one event that have a value; returns how many. */
+  #load(e: number): number {
+    const { readingStart, readingEnd } = this.#events;
+    let m = 0;
+    this.#w.fill(0);
+    for (let r = readingStart[e]!; r < readingEnd[e]!; r++) {
+      const log = this.#prepared.log[r]!;
+      const rounding = this.#prepared.roundingVariance[r]!;
+      if (Number.isNaN(log) || this.#prepared.manner[r] === manner.ceiling || rounding > coarse) continue;
+      const p = this.#columns.readings.phase[r]!;
+      this.#y[p] = log + this.#shift[r]!;
+      this.#w[p] = 1 + rounding;
+      m++;
+    }
+    return m;
+  }
+
+  /** Deviation of phase p from the others of the loaded event. */
+  #deviation(p: number, m: number): number {
+    const y = this.#y;
+    const w = this.#w;
+    const i = (p + 1) % 3;
+    const j = (p + 2) % 3;
+    if (m === 2) return y[p]! - (w[i]! > 0 ? y[i]! : y[j]!);
+    const low = Math.min(y[p]!, y[i]!, y[j]!);
+    const high = Math.max(y[p]!, y[i]!, y[j]!);
+    return y[p]! - (y[p]! + y[i]! + y[j]! - low - high);
+  }
+
+  /** The median deviation of each phase, and whether exactly one of its deviations lies far from it. */
+  #usualDeviations(first: number, end: number): void {
+    const count = this.#deviationCount;
+    count.fill(0);
+    for (let e = first; e < end; e++) {
+      const m = this.#load(e);
+      if (m < 2) continue;
+      for (let p = 0; p < 3; p++) {
+        if (this.#w[p] === 0 || count[p]! >= 64) continue;
+        this.#deviations[p * 64 + count[p]!] = this.#deviation(p, m);
+        count[p]!++;
+      }
+    }
+    for (let p = 0; p < 3; p++) {
+      const n = count[p]!;
+      const list = this.#deviations.subarray(p * 64, p * 64 + n);
+      list.sort();
+      // Of two, the one nearer to nothing is the usual one.
+      this.#centre[p] =
+        n === 0 ? 0 : n === 2 ? (Math.abs(list[0]!) < Math.abs(list[1]!) ? list[0]! : list[1]!) : list[n >> 1]!;
+      let far = 0;
+      for (let i = 0; i < n; i++) if (Math.abs(list[i]! - this.#centre[p]!) > isolated) far++;
+      if (n === 1 && Math.abs(list[0]!) > 1.7) {
+        far = 1;
+        this.#centre[p] = 0;
+      }
+      this.#alone[p] = far === 1 ? 1 : 0;
+    }
+  }
+
+  #addEvent(e: number, parameters: Parameters): void {
+    let m = this.#load(e);
+    if (m < 2) return;
+    const w = this.#w;
+    const y = this.#y;
+    let strays = 0;
+    for (let p = 0; p < 3; p++) {
+      if (w[p] === 0 || !this.#alone[p]) continue;
+      if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) > isolated) strays |= 1 << p;
+    }
+    let total = 0;
+    for (let p = 0; p < 3; p++) {
+      if (w[p] === 0) continue;
+      if ((strays >> p) & 1) {
+        w[p] = 0;
+        m--;
+        continue;
+      }
+      w[p] = 1 / (parameters.readingVariance + w[p]! - 1);
+      total += w[p]!;
+    }
+    if (m < 2) return;
+    this.#freedom += m - 1;
+    const time = this.#events.time[e]!;
+    for (let k = 0; k < onsets; k++) this.#shape[k] = ownShape(k, time, this.#first);
+    let mean = 0;
+    for (let p = 0; p < 3; p++) if (w[p]! > 0) mean += (w[p]! / total) * y[p]!;
+    for (let p = 0; p < 3; p++) {
+      const wp = w[p]!;
+      if (wp === 0) continue;
+      this.#present[p] = 1;
+      const residual = wp * (y[p]! - mean);
+      this.#c[p]! += residual;
+      this.#yKy += residual * (y[p]! - mean);
+      for (let i = 0; i < 3; i++) {
+        const kip = (i === p ? wp : 0) - (w[i]! * wp) / total;
+        this.#a[i * 3 + p]! += kip;
+        for (let k = 0; k < onsets; k++) this.#link[(p * onsets + k) * 3 + i]! += kip * this.#shape[k]!;
+      }
+      const kpp = wp - (wp * wp) / total;
+      for (let k = 0; k < onsets; k++) {
+        this.#g[p * onsets + k]! += kpp * this.#shape[k]! * this.#shape[k]!;
+        this.#e[p * onsets + k]! += residual * this.#shape[k]!;
+      }
+    }
+  }
+
+  /** Posterior of the offsets, and for each way of ageing its probability and its slope. */
+  solve(parameters: Parameters): void {
+    for (let i = 0; i < 9; i++) this.#prior[i] = this.#a[i]! + (i % 4 === 0 ? 1 / parameters.offsetVariance : 0);
+    invertSmall(this.#prior, 3, this.#s, this.#factor, this.#work);
+    for (let i = 0; i < 3; i++) {
+      let sum = 0;
+      for (let j = 0; j < 3; j++) sum += this.#s[i * 3 + j]! * this.#c[j]!;
+      this.#u[i] = sum;
+    }
+    const { ownShare, ownSlopeMean: mu, ownSlopeVariance: sigma2 } = parameters;
+    let candidates = 0;
+    for (let p = 0; p < 3; p++) candidates += this.#present[p]! * onsets;
+    const each = Math.log(ownShare / Math.max(1, candidates));
+    this.#probability[0] = Math.log1p(-ownShare);
+    let top = this.#probability[0]!;
+    for (let way = 1; way < ways; way++) {
+      const at = way - 1;
+      const p = Math.floor(at / onsets);
+      if (!this.#present[p]) {
+        this.#probability[way] = Number.NEGATIVE_INFINITY;
+        this.#slopeMean[way] = 0;
+        this.#slopeVariance[way] = 0;
+        continue;
+      }
+      let q = this.#g[at]!;
+      let score = this.#e[at]!;
+      for (let i = 0; i < 3; i++) {
+        let sum = 0;
+        for (let j = 0; j < 3; j++) sum += this.#s[i * 3 + j]! * this.#link[at * 3 + j]!;
+        this.#sa[at * 3 + i] = sum;
+        q -= this.#link[at * 3 + i]! * sum;
+        score -= this.#link[at * 3 + i]! * this.#u[i]!;
+      }
+      const precision = Math.max(0, q) + 1 / sigma2;
+      const mean = (score + mu / sigma2) / precision;
+      this.#slopeMean[way] = mean;
+      this.#slopeVariance[way] = 1 / precision;
+      const log = each - 0.5 * Math.log(sigma2 * precision) + 0.5 * (precision * mean * mean - (mu * mu) / sigma2);
+      this.#probability[way] = log;
+      if (log > top) top = log;
+    }
+    let sum = 0;
+    for (let way = 0; way < ways; way++) {
+      this.#probability[way] = Math.exp(this.#probability[way]! - top);
+      sum += this.#probability[way]!;
+    }
+    for (let way = 0; way < ways; way++) this.#probability[way]! /= sum;
+  }
+
+  addTo(sums: Sums, parameters: Parameters): void {
+    sums.segments++;
+    sums.freedom += this.#freedom;
+    let quadratic = this.#yKy;
+    for (let i = 0; i < 3; i++) {
+      quadratic -= 2 * this.#u[i]! * this.#c[i]!;
+      for (let j = 0; j < 3; j++) {
+        quadratic += this.#u[i]! * this.#a[i * 3 + j]! * this.#u[j]!;
+        sums.freedom -= this.#s[i * 3 + j]! * this.#a[j * 3 + i]!;
+      }
+      if (!this.#present[i]) continue;
+      sums.offsets += this.#u[i]! * this.#u[i]! + this.#s[i * 4]!;
+      sums.offsetCount++;
+    }
+    for (let way = 1; way < ways; way++) {
+      const probability = this.#probability[way]!;
+      const mean = this.#slopeMean[way]!;
+      // What a slope of its own explains of the squares.
+      const precision = 1 / Math.max(1e-12, this.#slopeVariance[way]!) - 1 / parameters.ownSlopeVariance;
+      if (probability > 0) quadratic -= probability * Math.max(0, precision) * mean * mean;
+      sums.own += probability;
+      sums.slope += probability * mean;
+      sums.slope2 += probability * (mean * mean + this.#slopeVariance[way]!);
+    }
+    sums.quadratic += Math.max(0, quadratic);
+  }
+
+  write(
+    fit: Pick<PhaseContrasts, 'offset' | 'slope' | 'slopeVariance' | 'covariance' | 'levelVariance' | 'pOwn'>,
+    s: number,
+    parameters: Parameters,
+  ): void {
+    fit.pOwn[s] = 1 - this.#probability[0]!;
+    for (let i = 0; i < 3; i++) {
+      const at = 3 * s + i;
+      if (!this.#present[i]) {
+        fit.levelVariance[at] = parameters.offsetVariance;
+        continue;
+      }
+      let offset = this.#u[i]!;
+      let levelMean = this.#u[i]!;
+      let slopeMean = 0;
+      for (let way = 1; way < ways; way++) {
+        const weight = this.#probability[way]! * this.#slopeMean[way]!;
+        offset -= weight * this.#sa[(way - 1) * 3 + i]!;
+        levelMean -= weight * this.#sa[(way - 1) * 3 + i]!;
+        if (Math.floor((way - 1) / onsets) !== i) continue;
+        const k = (way - 1) % onsets;
+        fit.slope[at * onsets + k] = weight;
+        slopeMean += weight;
+        levelMean += weight * ownShape(k, 0, this.#first);
+      }
+      // Moments over the ways, of the phase's own level and slope as of today.
+      let levelVariance = 0;
+      let slopeVariance = 0;
+      let covariance = 0;
+      for (let way = 0; way < ways; way++) {
+        const probability = this.#probability[way]!;
+        if (probability < 1e-6) continue;
+        const own = way > 0 && Math.floor((way - 1) / onsets) === i;
+        const reach = own ? ownShape((way - 1) % onsets, 0, this.#first) : 0;
+        const mean = way > 0 ? this.#slopeMean[way]! : 0;
+        const lean = way > 0 ? reach - this.#sa[(way - 1) * 3 + i]! : 0;
+        const level = this.#u[i]! + lean * mean - levelMean;
+        const slope = (own ? mean : 0) - slopeMean;
+        const variance = way > 0 ? this.#slopeVariance[way]! : 0;
+        levelVariance += probability * (level * level + this.#s[i * 4]! + lean * lean * variance);
+        slopeVariance += probability * (slope * slope + (own ? variance : 0));
+        covariance += probability * (level * slope + (own ? lean * variance : 0));
+      }
+      fit.offset[at] = offset;
+      fit.levelVariance[at] = levelVariance;
+      fit.slopeVariance[at] = slopeVariance;
+      fit.covariance[at] = covariance;
+    }
+  }
+}

@@ -1,0 +1,73 @@
+import { assembleGroup, groupScratch } from '../numerics/mixedModelGroup.ts';
+import { AgerRoom, agerParts, ways } from './agers.ts';
+import type { GrowthPosterior } from './growthFit.ts';
+import type { FittedModel } from './model.ts';
+import { contrastAt, contrastSlope } from './phaseContrasts.ts';
+
+/**
+ * Level and slope of every segment today: the cohort's, its own part, the mean of its phases' own, and the doubt about
+ * the fixed effects carried through (without it, intervals are too narrow).
+ */
+export function segmentPosterior(model: FittedModel): GrowthPosterior {
+  const { columns, rows, fit, agers, agerInput, contrasts, events } = model;
+  const count = columns.segments.count;
+  const parts = agerParts(count);
+  const room = new AgerRoom(agerInput);
+  room.setParameters(agers);
+  const { layout } = rows;
+  const { columnStart, columnIndex } = rows.rows;
+  let width = 1;
+  for (let s = 0; s < count; s++) width = Math.max(width, columnStart[s + 1]! - columnStart[s]!);
+  const scratch = groupScratch(width);
+  const levelRow = new Float64Array(width);
+  const slopeRow = new Float64Array(width);
+  for (let s = 0; s < count; s++) {
+    if (!room.solve(s)) continue;
+    room.write(parts);
+    assembleGroup(rows.rows, s, fit.variances, scratch);
+    const p = scratch.fixed;
+    const column = columnStart[s]!;
+    let level = 0;
+    let slope = 0;
+    for (let j = 0; j < p; j++) {
+      const index = columnIndex[column + j]!;
+      let atLevel = j === 0 ? 1 : 0;
+      if (index === layout.length) atLevel = Math.log(columns.segments.lengthKm[s]!) - layout.usualLogLength;
+      const atSlope = j === 1 ? 1 : 0;
+      level += atLevel * fit.fixed[index]!;
+      slope += atSlope * fit.fixed[index]!;
+      levelRow[j] = atLevel - scratch.sb[j]!;
+      slopeRow[j] = atSlope - scratch.sb[p + j]!;
+    }
+    let levelVariance = 0;
+    let covariance = 0;
+    let slopeVariance = 0;
+    for (let i = 0; i < p; i++) {
+      const at = columnIndex[column + i]! * layout.count;
+      for (let j = 0; j < p; j++) {
+        const c = fit.fixedCovariance[at + columnIndex[column + j]!]!;
+        levelVariance += levelRow[i]! * c * levelRow[j]!;
+        covariance += levelRow[i]! * c * slopeRow[j]!;
+        slopeVariance += slopeRow[i]! * c * slopeRow[j]!;
+      }
+    }
+    const first = events.time[events.segmentStart[s]!]!;
+    for (let phase = 0; phase < 3; phase++) {
+      const at = 3 * s + phase;
+      level += contrastAt(contrasts, s, phase, 0, first) / 3;
+      slope += contrastSlope(contrasts, s, phase) / 3;
+      // Offsets of the phases are a matter of their own level, already in the event's; only ageing adds doubt.
+      slopeVariance += contrasts.slopeVariance[at]! / 9;
+      covariance += contrasts.covariance[at]! / 9;
+      if (contrasts.slopeVariance[at]! > 0) levelVariance += contrasts.levelVariance[at]! / 9;
+    }
+    for (let k = s * ways; k < (s + 1) * ways; k++) {
+      parts.level[k]! += level;
+      parts.slope[k]! += slope;
+      parts.levelVariance[k]! += levelVariance;
+      parts.covariance[k]! += covariance;
+      parts.slopeVariance[k]! += slopeVariance;
+    }
+  }
+  return { parts: ways, ...parts };
+}

@@ -1,0 +1,105 @@
+import type { Cohorts } from './cohorts.ts';
+import type { FleetColumns } from './columns.ts';
+import { flag, manner, type PreparedReadings } from './normalise.ts';
+import { contrastAt, type PhaseContrasts } from './phaseContrasts.ts';
+import { temperaturePrior } from './temperaturePrior.ts';
+import type { TestEvents } from './testEvents.ts';
+
+/** A unit slip: nA written as µA, µA as mA. */
+const slip = Math.log(1000);
+/** A reading must lie further out than this share of a slip, and near its place after the repair. */
+const farShare = 0.6;
+const nearSds = 3.5;
+
+/** What the rest of each event's segment says of it: ln specific leakage at the event's temperature and voltage. */
+export interface EventExpectation {
+  readonly mean: Float64Array;
+  readonly variance: Float64Array;
+}
+
+/**
+ * A first expectation without any model, hard to spoil: the median of the segment's own tests where there are three,
+ * the median of its cohort otherwise.
+ */
+export function roughExpectation(
+  columns: FleetColumns,
+  prepared: PreparedReadings,
+  events: TestEvents,
+  cohorts: Cohorts,
+): EventExpectation {
+  const value = new Float64Array(events.count);
+  const three = new Float64Array(3);
+  for (let e = 0; e < events.count; e++) {
+    let m = 0;
+    for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
+      if (!Number.isNaN(prepared.log[r]!) && m < 3) three[m++] = prepared.log[r]!;
+    }
+    const family = columns.segments.insulation[events.segment[e]!]!;
+    value[e] = middle(three, m) - temperaturePrior(family).perC * (events.temperatureC[e]! - 20);
+  }
+  const lists: number[][] = Array.from({ length: cohorts.count }, () => []);
+  for (let e = 0; e < events.count; e++) lists[cohorts.of[events.segment[e]!]!]!.push(value[e]!);
+  const cohortMedian = lists.map((list) => {
+    list.sort((a, b) => a - b);
+    return list.length > 0 ? list[list.length >> 1]! : 0;
+  });
+  const mean = new Float64Array(events.count);
+  const variance = new Float64Array(events.count).fill(1);
+  for (let s = 0; s < columns.segments.count; s++) {
+    const first = events.segmentStart[s]!;
+    const end = events.segmentStart[s + 1]!;
+    if (first === end) continue;
+    let centre = cohortMedian[cohorts.of[s]!]!;
+    if (end - first >= 3) {
+      const own = value.slice(first, end).sort();
+      centre = own.length % 2 === 1 ? own[own.length >> 1]! : 0.5 * (own[own.length / 2 - 1]! + own[own.length / 2]!);
+    }
+    const perC = temperaturePrior(columns.segments.insulation[s]!).perC;
+    for (let e = first; e < end; e++) mean[e] = centre + perC * (events.temperatureC[e]! - 20);
+  }
+  return { mean, variance };
+}
+
+function middle(values: Float64Array, m: number): number {
+  if (m === 1) return values[0]!;
+  if (m === 2) return 0.5 * (values[0]! + values[1]!);
+  const low = Math.min(values[0]!, values[1]!, values[2]!);
+  const high = Math.max(values[0]!, values[1]!, values[2]!);
+  return values[0]! + values[1]! + values[2]! - low - high;
+}
+
+/**
+ * Finds readings that lie a factor of 1,000 away from what the rest of their segment says, and writes the repair
+ * (ln) of each into `shift`. Judged anew at each call, so that a better fit can take an early repair back.
+ */
+export function judgeSlips(
+  columns: FleetColumns,
+  prepared: PreparedReadings,
+  events: TestEvents,
+  contrasts: PhaseContrasts,
+  expectation: EventExpectation,
+  shift: Float64Array,
+): number {
+  let found = 0;
+  for (let e = 0; e < events.count; e++) {
+    const segment = events.segment[e]!;
+    const first = events.time[events.segmentStart[segment]!]!;
+    for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
+      shift[r] = 0;
+      if (prepared.flag[r] === flag.repaired) prepared.flag[r] = flag.used;
+      const log = prepared.log[r]!;
+      if (Number.isNaN(log) || prepared.manner[r] === manner.ceiling) continue;
+      const usual =
+        expectation.mean[e]! + contrastAt(contrasts, segment, columns.readings.phase[r]!, events.time[e]!, first);
+      const away = log - usual;
+      if (!(Math.abs(away) > farShare * slip)) continue;
+      const repair = away > 0 ? -slip : slip;
+      const sd = Math.sqrt(expectation.variance[e]! + contrasts.readingVariance + prepared.roundingVariance[r]!);
+      if (Math.abs(away + repair) >= nearSds * sd) continue;
+      shift[r] = repair;
+      prepared.flag[r] = flag.repaired;
+      found++;
+    }
+  }
+  return found;
+}

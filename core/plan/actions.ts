@@ -1,0 +1,82 @@
+import { INSTALLATIONS, INSULATIONS, type Insulation, type PlanCosts, type SegmentColumns } from './inputs.ts';
+
+/** What a plan can choose for a segment. Doing nothing is having no item; a test first is advised beside the plan. */
+export const ACTIONS = ['replace', 'fluid_injection', 'splice_renewal'] as const;
+export type ActionKind = (typeof ACTIONS)[number];
+
+/** What is written in a plan: work that shares its mobilisation with a neighbour of the feeder says so. */
+export type PlannedAction = ActionKind | 'replace_with_neighbours';
+
+/** Insulations that injected fluid is sold for, where the conductor is stranded and unfilled. */
+const INJECTABLE: readonly Insulation[] = ['XLPE', 'HMWPE', 'EPR'];
+
+/** One kind of work: whether it can be done, what it costs and what it is assumed to do. */
+export interface Action {
+  readonly kind: ActionKind;
+  /** Why row `i` cannot have it, or null. */
+  bar(segments: SegmentColumns, i: number): string | null;
+  /** Cost without mobilisation, in the currency of the costs. */
+  cost(segments: SegmentColumns, i: number, costs: PlanCosts): number;
+  /** Metres of cable the crews work on. */
+  crewM(segments: SegmentColumns, i: number): number;
+  /** Sentences a plan prints beside the action. */
+  readonly assumptions: readonly string[];
+}
+
+const replace: Action = {
+  kind: 'replace',
+  bar: () => null,
+  cost: (segments, i, costs) =>
+    segments.lengthM[i]! * costs.replacementPerM[INSTALLATIONS[segments.installation[i]!]!] +
+    segments.splices[i]! * costs.replacementPerSplice,
+  crewM: (segments, i) => segments.lengthM[i]!,
+  assumptions: [
+    'The whole segment is replaced, with as many splices as before.',
+    'From its year on it fails at the rate of new cable of its age and length.',
+    'All work on a feeder in one year shares one mobilisation.',
+  ],
+};
+
+const fluidInjection: Action = {
+  kind: 'fluid_injection',
+  bar: (segments, i) => {
+    const insulation = INSULATIONS[segments.insulation[i]!]!;
+    if (!INJECTABLE.includes(insulation)) return `fluid is not injected into ${insulation}`;
+    return segments.fillable[i] ? null : 'the conductor is solid, filled or already injected';
+  },
+  cost: (segments, i, costs) => segments.lengthM[i]! * costs.injectionPerM,
+  crewM: (segments, i) => segments.lengthM[i]! / 4,
+  assumptions: [
+    'Only XLPE, HMWPE and EPR with a stranded, unfilled conductor; fluid passes or bypasses every splice.',
+    'The hazard falls by one factor for a stated number of years, then returns to what it would have been.',
+    'Crews work four times as fast as in replacement (common practice, no source).',
+  ],
+};
+
+const spliceRenewal: Action = {
+  kind: 'splice_renewal',
+  bar: (segments, i) => (segments.splices[i]! > 0 ? null : 'the segment has no splice'),
+  cost: (segments, i, costs) => segments.splices[i]! * costs.renewalPerSplice,
+  crewM: () => 0,
+  assumptions: [
+    'Every splice of the segment is renewed; the cable between stays and keeps its age.',
+    'A stated share of the failures happens at splices; their hazard falls by one factor for good.',
+  ],
+};
+
+/** All actions by kind. Another one is an entry here, a column of effects in risk.ts, and its figures in the costs. */
+export const ACTION: Readonly<Record<ActionKind, Action>> = {
+  replace,
+  fluid_injection: fluidInjection,
+  splice_renewal: spliceRenewal,
+};
+
+/** Assumptions of the two choices that are not work: printed beside the plan. */
+export const OTHER_ASSUMPTIONS = {
+  nothing: ['The segment is repaired where it fails and continues with its age.'],
+  retest_first: [
+    'A test moves the estimate of the hazard; it does not change the cable.',
+    'No DC withstand test of service-aged extruded insulation without the caution of the IEEE 400 family: the owner’s procedure and licensed practice decide whether it may be done.',
+    'No field test predicts when a cable will fail (IEEE 400).',
+  ],
+} as const;

@@ -1,0 +1,89 @@
+import type { Problem } from './problem.ts';
+import { State } from './state.ts';
+
+/** Prices of a cent and of a crew metre in each year, in currency of the objective. */
+export interface Prices {
+  readonly perCent: Float64Array;
+  readonly perCrewM: Float64Array;
+}
+
+/** Worth of an option less what it takes of money and crews at the prices. */
+export function pricedValue(p: Problem, prices: Prices, option: number): number {
+  const y = p.optionYear[option]!;
+  return p.value[option]! - prices.perCent[y]! * p.costCents[option]! - prices.perCrewM[y]! * p.crewM[option]!;
+}
+
+/** Options in the order in which a plain greedy takes them: most worth per money first, ties by number. */
+function byRatio(p: Problem): Int32Array {
+  const ratio = new Float64Array(p.value.length);
+  for (let o = 0; o < ratio.length; o++) ratio[o] = p.value[o]! / (p.costCents[o]! + 1);
+  return Int32Array.from(ratio.keys()).sort((a, b) => ratio[b]! - ratio[a]! || a - b);
+}
+
+/** Options in falling order of priced value per cost, ties by number. */
+function byPrice(p: Problem, prices: Prices): Int32Array {
+  const score = new Float64Array(p.value.length);
+  for (let o = 0; o < score.length; o++) score[o] = pricedValue(p, prices, o) / (p.costCents[o]! + 1);
+  return Int32Array.from(score.keys()).sort((a, b) => score[b]! - score[a]! || a - b);
+}
+
+/** Seats the candidates that must have an option, dearest first, each at its best option that fits. */
+function seatMusts(p: Problem, state: State): void {
+  const cheapest = (c: number): number => {
+    let least = Infinity;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) least = Math.min(least, p.costCents[o]!);
+    return least;
+  };
+  const freedom = (c: number): number => p.start[c + 1]! - p.start[c]!;
+  const musts = [...p.must.keys()].filter((c) => p.must[c] && state.choice[c]! < 0);
+  musts.sort((a, b) => freedom(a) - freedom(b) || cheapest(b) - cheapest(a) || a - b);
+  for (const c of musts) {
+    let best = -1;
+    let bestGain = Number.NEGATIVE_INFINITY;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+      const gain = state.gain(c, o);
+      if (gain > bestGain && state.fitsMove(c, o)) {
+        best = o;
+        bestGain = gain;
+      }
+    }
+    if (best >= 0) state.set(c, best);
+  }
+}
+
+/** Takes options in the order given wherever they fit and gain. */
+export function fill(state: State, p: Problem, order: Int32Array): void {
+  for (const o of order) {
+    const c = p.optionCandidate[o]!;
+    if (state.choice[c]! >= 0) continue;
+    if (state.gain(c, o) > 0 && state.fitsMove(c, o)) state.set(c, o);
+  }
+}
+
+/**
+ * A plain greedy plan: musts first, then most benefit per money, each in the first order in which it fits.
+ * It may leave a must without a seat where those are tight; the caller asks `keepsMusts`.
+ */
+export function greedyPlan(p: Problem): State {
+  const state = new State(p);
+  seatMusts(p, state);
+  fill(state, p, byRatio(p));
+  return state;
+}
+
+/** A plan from a fractional one: options in order of their share and price, then filled up by price. */
+export function roundPlan(p: Problem, share: Float64Array, prices: Prices): State {
+  const state = new State(p);
+  for (let c = 0; c < p.must.length; c++) {
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+      if (share[o]! > 0.999 && state.fitsMove(c, o)) state.set(c, o);
+    }
+  }
+  seatMusts(p, state);
+  const split: number[] = [];
+  for (let o = 0; o < share.length; o++) if (share[o]! > 1e-6 && share[o]! <= 0.999) split.push(o);
+  split.sort((a, b) => share[b]! - share[a]! || a - b);
+  fill(state, p, Int32Array.from(split));
+  fill(state, p, byPrice(p, prices));
+  return state;
+}

@@ -1,0 +1,229 @@
+import { fill, greedyPlan, type Prices, pricedValue, roundPlan } from './greedy.ts';
+import { improve } from './improve.ts';
+import type { Problem } from './problem.ts';
+import { type Relaxation, relax, type Solver, search } from './solver.ts';
+import { type Choice, State } from './state.ts';
+
+/** Where the selection stands; passed to `onStage`. */
+export interface PlanStage {
+  readonly name: 'greedy' | 'relaxation' | 'rounding' | 'search' | 'done';
+  /** Rough share of the work done, 0 to 1. */
+  readonly fraction: number;
+  /** Best objective so far, in present value; null while there is none. */
+  readonly objective: number | null;
+  /** Proven upper bound; null while there is none. */
+  readonly bound: number | null;
+}
+
+export interface PlanHooks {
+  readonly onStage?: (stage: PlanStage) => void;
+  /** Asked between the stages and inside the search; true ends with the best plan so far. */
+  readonly shouldStop?: () => boolean;
+}
+
+export type SelectionStatus = 'optimal' | 'within-gap' | 'node-limit' | 'time-limit' | 'stopped' | 'infeasible';
+
+export interface Selection {
+  readonly status: SelectionStatus;
+  readonly choice: Choice | null;
+  readonly objective: number;
+  readonly bound: number | null;
+  readonly greedy: number | null;
+  /** Worth of one more unit of money in each year; null without a relaxation. */
+  readonly pricePerMoney: Float64Array | null;
+}
+
+export interface SelectionLimits {
+  readonly gapTarget: number;
+  readonly nodeLimit: number;
+  readonly timeLimitS: number;
+  readonly candidates: number;
+}
+
+/** Passes of local improvement; it mostly ends earlier by itself. */
+const PASSES = 12;
+/** Below this relative gap a plan is called optimal: the rounding of sums, not a better plan. */
+const NO_GAP = 1e-9;
+/** Rounds in which further candidates are let into the relaxation. */
+const PRICING_ROUNDS = 4;
+
+/**
+ * Chooses options in stages: greedy with local improvement, relaxation (bound and prices), rounding by prices, removal of
+ * options that the bound proves useless, exact search. Keeps the best plan of all stages, so it is never under the
+ * greedy one. Deterministic unless the time limit is met.
+ * @param elapsedS seconds since the start, handed in: this room has no clock
+ */
+export function select(
+  solver: Solver,
+  p: Problem,
+  limits: SelectionLimits,
+  hooks: PlanHooks,
+  elapsedS: () => number,
+): Selection {
+  const shouldStop = () => hooks.shouldStop?.() ?? false;
+  let best: Choice | null = null;
+  let bestObjective = Number.NEGATIVE_INFINITY;
+  let bound: number | null = null;
+  const offer = (state: State) => {
+    // Sums kept up to date gather rounding; the plan counts by its own sum.
+    const fresh = new State(p, state.choice);
+    if (!fresh.fits() || !fresh.keepsMusts() || fresh.objective <= bestObjective) return;
+    best = fresh.choice;
+    bestObjective = fresh.objective;
+  };
+  const report = (name: PlanStage['name'], fraction: number) =>
+    hooks.onStage?.({ name, fraction, objective: best ? bestObjective : null, bound });
+  const gap = () => (best && bound !== null ? relativeGap(bestObjective, bound) : Infinity);
+  const answer = (status: SelectionStatus, prices: Prices | null): Selection => {
+    report('done', 1);
+    return {
+      status,
+      choice: best,
+      objective: best ? bestObjective : 0,
+      bound,
+      greedy,
+      pricePerMoney: prices ? prices.perCent.map((price) => price * 100) : null,
+    };
+  };
+
+  let state = greedyPlan(p);
+  improve(p, state, null, PASSES, shouldStop);
+  const greedy = state.keepsMusts() ? new State(p, state.choice).objective : null;
+  offer(state);
+  report('greedy', 0.02);
+  if (p.value.length === 0) {
+    const worthless: Prices = { perCent: new Float64Array(p.years), perCrewM: new Float64Array(p.years) };
+    if (best) bound = 0;
+    return answer(best ? 'optimal' : 'infeasible', worthless);
+  }
+  if (shouldStop()) return answer('stopped', null);
+
+  const keep = firstCandidates(p, limits.candidates);
+  let relaxed: Relaxation | null = null;
+  let missing = 0;
+  for (let round = 0; round < PRICING_ROUNDS; round++) {
+    const outcome = relax(solver, p, keep, Math.max(1, limits.timeLimitS - elapsedS()));
+    if (outcome.kind === 'infeasible' && !keep.includes(0)) return answer('infeasible', null);
+    if (outcome.kind === 'infeasible') {
+      keep.fill(1);
+      continue;
+    }
+    if (outcome.kind === 'unsolved') break;
+    relaxed = outcome;
+    missing = letIn(p, keep, outcome);
+    if (missing <= limits.gapTarget * 0.25 * Math.abs(outcome.bound)) break;
+  }
+  if (!relaxed) return answer(best ? 'time-limit' : 'infeasible', null);
+  bound = relaxed.bound + missing;
+  const prices: Prices = { perCent: relaxed.pricePerCent, perCrewM: relaxed.pricePerCrewM };
+  report('relaxation', 0.25);
+  if (shouldStop()) return answer('stopped', prices);
+
+  const rounded = roundPlan(p, relaxed.share, prices);
+  improve(p, rounded, prices, PASSES, shouldStop);
+  offer(rounded);
+  report('rounding', 0.4);
+  if (best && gap() <= Math.max(limits.gapTarget, NO_GAP))
+    return answer(gap() <= NO_GAP ? 'optimal' : 'within-gap', prices);
+  if (shouldStop()) return answer('stopped', prices);
+
+  const useful = usefulOptions(p, keep, relaxed, bestObjective, missing);
+  const outcome = search(solver, p, useful, best, {
+    gap: limits.gapTarget,
+    nodes: limits.nodeLimit,
+    timeS: Math.max(1, limits.timeLimitS - elapsedS()),
+    shouldStop,
+    onBound: (objective, proven) => {
+      const capped = Math.min(bound ?? Infinity, proven);
+      if (Number.isFinite(objective)) hooks.onStage?.({ name: 'search', fraction: 0.6, objective, bound: capped });
+    },
+  });
+  if (outcome.choice) {
+    state = new State(p, outcome.choice);
+    if (!state.fits()) repair(p, state);
+    if (outcome.ended !== 'optimal' || limits.gapTarget > 0) improve(p, state, prices, PASSES, shouldStop);
+    offer(state);
+  }
+  if (!best) {
+    const without = { infeasible: 'infeasible', nodes: 'node-limit', stopped: 'stopped' } as const;
+    return answer(without[outcome.ended as keyof typeof without] ?? 'time-limit', prices);
+  }
+  // What the search left out cannot beat the best plan known when it began, so its bound holds for all options.
+  bound = Math.min(bound, Math.max(bestObjective, outcome.bound));
+  if (gap() <= NO_GAP) return answer('optimal', prices);
+  if (gap() <= limits.gapTarget) return answer('within-gap', prices);
+  if (outcome.ended === 'stopped') return answer('stopped', prices);
+  return answer(outcome.ended === 'time' ? 'time-limit' : 'node-limit', prices);
+}
+
+/** How far a plan may be from the best one, relative to the bound; 0 when both are 0. */
+export const relativeGap = (objective: number, bound: number): number =>
+  Math.max(0, bound - objective) / Math.max(1e-9, Math.abs(bound));
+
+/** Opens the relaxation with the candidates of most benefit per money and every must. */
+function firstCandidates(p: Problem, most: number): Uint8Array {
+  const keep = new Uint8Array(p.value.length);
+  if (p.row.length <= most) return keep.fill(1);
+  const score = new Float64Array(p.row.length);
+  for (let c = 0; c < score.length; c++) {
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+      score[c] = Math.max(score[c]!, p.value[o]! / (p.costCents[o]! + 1));
+    }
+    if (p.must[c]) score[c] = Infinity;
+  }
+  const order = [...score.keys()].sort((a, b) => score[b]! - score[a]! || a - b);
+  for (const c of order.slice(0, most)) keep.fill(1, p.start[c]!, p.start[c + 1]!);
+  return keep;
+}
+
+/**
+ * Prices the candidates that are still out and lets in those that could better the relaxation. Returns how much they
+ * could add to its bound at the present prices, mobilisation not counted: valid for any prices (Lagrangian bound).
+ */
+function letIn(p: Problem, keep: Uint8Array, relaxed: Relaxation): number {
+  const prices: Prices = { perCent: relaxed.pricePerCent, perCrewM: relaxed.pricePerCrewM };
+  let missing = 0;
+  for (let c = 0; c < p.row.length; c++) {
+    if (p.start[c] === p.start[c + 1] || keep[p.start[c]!]) continue;
+    let most = 0;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) most = Math.max(most, pricedValue(p, prices, o));
+    if (most <= 0) continue;
+    missing += most;
+    keep.fill(1, p.start[c]!, p.start[c + 1]!);
+  }
+  return missing;
+}
+
+/**
+ * Options that a plan better than `objective` could contain: for the others the relaxation's bound, less what taking
+ * the option costs it, stays below. Options that were never in the relaxation are priced, mobilisation not counted.
+ */
+function usefulOptions(
+  p: Problem,
+  keep: Uint8Array,
+  relaxed: Relaxation,
+  objective: number,
+  missing: number,
+): Uint8Array {
+  const prices: Prices = { perCent: relaxed.pricePerCent, perCrewM: relaxed.pricePerCrewM };
+  const useful = new Uint8Array(keep.length);
+  const needed = objective - 1e-6 * Math.abs(relaxed.bound) - relaxed.bound - missing;
+  for (let o = 0; o < useful.length; o++) {
+    const inRelaxation = Number.isFinite(relaxed.reducedValue[o]!);
+    const loss = inRelaxation ? relaxed.reducedValue[o]! : Math.min(0, pricedValue(p, prices, o));
+    if (loss >= needed || p.must[p.optionCandidate[o]!]) useful[o] = 1;
+  }
+  return useful;
+}
+
+/** Takes works out of years that the rounding of the solver overfilled, least worth first, and fills up again. */
+function repair(p: Problem, state: State): void {
+  const chosen = [...state.choice.keys()].filter((c) => state.choice[c]! >= 0 && !p.must[c]);
+  const worth = (c: number) => p.value[state.choice[c]!]!;
+  chosen.sort((a, b) => worth(a) - worth(b) || a - b);
+  for (const c of chosen) {
+    if (state.fits()) break;
+    state.set(c, -1);
+  }
+  fill(state, p, Int32Array.from(p.value.keys()));
+}

@@ -112,7 +112,8 @@ export const fleetAsks = {
       paths: z.array(inPath).min(1).describe('fleet folders or files'),
       dryRun: z.boolean().default(false).describe('say what would change, change nothing'),
       utilityName: z.string().optional().describe('name of the utility, for a new fleet'),
-      refused: outPath.optional().describe('where to write the refused rows as CSV'),
+      refused: outPath.optional().describe('where to write all refused rows as CSV; beside the fleet where not given'),
+      preview: z.string().optional().describe('mark of the preview that was looked at; refused if anything moved on since'),
     }),
     output: z.object({
       files: z.array(
@@ -131,17 +132,20 @@ export const fleetAsks = {
       refusedCount: z.number().int(),
       words: z.array(z.string()),
       seconds: z.number(),
+      /** Mark of these files and this revision of the fleet: hand it to the import that follows a dry run. */
+      preview: z.string(),
+      revision: z.number().int(),
     }),
   }),
   'fleet.export': ask({
-    kind: 'read',
+    kind: 'study',
     help: 'Writes the fleet as a fleet folder: plain CSV with a data package description.',
     command: { word: 'export', opens: 'fleet' },
     input: z.strictObject({ out: outPath.describe('folder to write') }),
     output: z.object({ folder: z.string(), files: z.array(z.object({ file: z.string(), rows: z.number().int() })) }),
   }),
   'fleet.backup': ask({
-    kind: 'read',
+    kind: 'study',
     help: 'Writes a consistent copy of the fleet while it is in use.',
     command: { word: 'backup', opens: 'fleet' },
     input: z.strictObject({ out: outPath.describe('file to write') }),

@@ -1,0 +1,71 @@
+import { closeSync, mkdirSync, openSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { z } from 'zod';
+import type { fleetAsks } from '../contract/asks/fleet.ts';
+import { refuse } from '../contract/problem.ts';
+import type { Subject } from '../intake/column.ts';
+import { dataPackageText } from '../intake/data-package.ts';
+import { headerLine, rowWriter } from '../intake/row-writer.ts';
+import { subjects } from '../intake/subjects.ts';
+import { type ExportColumn, exportReadings, exportRecords } from '../store/export.ts';
+import { utilityNameOf } from '../store/import.ts';
+import type { Desk } from './desk.ts';
+import { isReferred, referredEntity } from './folder-writer.ts';
+
+type Output = z.output<(typeof fleetAsks)['fleet.export']['output']>;
+
+/** Characters gathered before they are written. */
+const writeAt = 1 << 20;
+
+/** Writes the fleet folder; each file appears whole or not at all. The same fleet gives the same bytes. */
+export function exportFolder(desk: Desk, folder: string): Output {
+  const name = utilityNameOf(desk.fleet);
+  if (name === null) throw refuse('too-few', 'The fleet is empty; there is nothing to export.');
+  mkdirSync(folder, { recursive: true });
+  // One transaction: all files show the fleet at the same moment.
+  const files = desk.fleet.raw.transaction(() => subjects.map((subject) => exportSubject(desk, folder, subject)))();
+  writeWhole(join(folder, 'datapackage.json'), (path) => writeFileSync(path, dataPackageText(name)));
+  return { folder, files };
+}
+
+function exportSubject(desk: Desk, folder: string, subject: Subject): { file: string; rows: number } {
+  const columns = subject.columns.map(({ stored, refersTo }): ExportColumn => {
+    return refersTo && isReferred(refersTo) ? { stored, refersTo: referredEntity(refersTo) } : { stored };
+  });
+  const key = subject.columns[subject.keyAt]!.stored;
+  let rows = 0;
+  writeWhole(join(folder, subject.file), (path) => {
+    const fd = openSync(path, 'w');
+    try {
+      const line = rowWriter(subject);
+      let text = headerLine(subject);
+      const found =
+        subject.entity === 'test_event'
+          ? exportReadings(desk.fleet, columns)
+          : exportRecords(desk.fleet, subject.entity, columns, key);
+      for (const row of found) {
+        text += line(row);
+        rows++;
+        if (text.length < writeAt) continue;
+        writeFileSync(fd, text);
+        text = '';
+        desk.checkStop();
+        desk.progress(rows, 0, `writing ${subject.file}: ${rows.toLocaleString('en')} rows`);
+      }
+      writeFileSync(fd, text);
+    } finally {
+      closeSync(fd);
+    }
+  });
+  return { file: subject.file, rows };
+}
+
+function writeWhole(path: string, write: (path: string) => void): void {
+  const part = `${path}.part`;
+  try {
+    write(part);
+    renameSync(part, path);
+  } finally {
+    rmSync(part, { force: true });
+  }
+}

@@ -1,0 +1,263 @@
+import { basename } from 'node:path';
+import { newSha256 } from '../evidence/canonical.ts';
+import type { Complain } from '../intake/cell.ts';
+import type { Subject } from '../intake/column.ts';
+import { readCsv, UnreadableCsv } from '../intake/csv-reader.ts';
+import { type RowReader, rowReader } from '../intake/row-reader.ts';
+import { readGathered } from '../intake/scattered-reader.ts';
+import type { SubjectFile } from '../intake/sort-paths.ts';
+import type { Desk } from './desk.ts';
+import type { RefusedRows } from './folder-refused.ts';
+import { type TestRow, TestWriter } from './folder-tests.ts';
+import { type FolderDesk, SubjectWriter, type Verdict } from './folder-writer.ts';
+
+/** What one file came to. For tests.csv rows are readings, and so are the counts. */
+export interface FileTally {
+  readonly file: string;
+  rows: number;
+  added: number;
+  changed: number;
+  same: number;
+  refused: number;
+  unknown: readonly string[];
+  sha256: string;
+}
+
+/** Readings of one test stand apart in the file: it must be read in another order. */
+export class Scattered extends Error {
+  readonly path: string;
+  constructor(path: string) {
+    super('readings of one test stand apart');
+    this.path = path;
+  }
+}
+
+/** A place in several files in one number: more lines than a file has. */
+const lineSpan = 2 ** 32;
+
+/** Reads the files of an import one after another into the fleet. */
+export class FileReader {
+  readonly #desk: Desk;
+  readonly #folder: FolderDesk;
+  readonly #refused: RefusedRows;
+  readonly #totalBytes: number;
+  readonly #started = performance.now();
+  #doneBytes = 0;
+  #doneRows = 0;
+  readonly #promisedColumns: ReadonlyMap<string, readonly string[]>;
+  /** The subject being read: its writer and where each key stood (file and line), for all files of that subject. */
+  #subject: Subject | null = null;
+  #writer: SubjectWriter | null = null;
+  #tests: TestWriter | null = null;
+  #seen = new Map<string, number>();
+  #files: string[] = [];
+  #closedTests = new Set<string>();
+
+  /** `promisedColumns`: what data packages say each file has. */
+  constructor(
+    desk: Desk,
+    folder: FolderDesk,
+    refused: RefusedRows,
+    totalBytes: number,
+    promisedColumns: ReadonlyMap<string, readonly string[]>,
+  ) {
+    this.#promisedColumns = promisedColumns;
+    this.#desk = desk;
+    this.#folder = folder;
+    this.#refused = refused;
+    this.#totalBytes = totalBytes;
+  }
+
+  read(file: SubjectFile, gather: boolean): FileTally {
+    if (file.subject !== this.#subject) this.#begin(file.subject);
+    const tally = {
+      file: basename(file.path),
+      rows: 0,
+      added: 0,
+      changed: 0,
+      same: 0,
+      refused: 0,
+      unknown: [],
+      sha256: '',
+    };
+    this.#files.push(tally.file);
+    const reading = new OneFile(file, tally, this.#refused, this.#folder);
+    const hash = newSha256();
+    const chunk = (bytes: Buffer) => {
+      hash.update(bytes);
+      this.#tick(tally, bytes.length);
+    };
+    const take = this.#tests ? this.#takeTests(reading) : this.#takeRows(reading);
+    try {
+      const header = { line: 0 };
+      const row = (cells: string[], line: number) => {
+        if (reading.reader) take.row(cells, line);
+        else if (header.line === 0) {
+          header.line = line;
+          reading.begin(cells, line, this.#promisedColumns.get(tally.file) ?? []);
+        }
+      };
+      const bad = (line: number, value: string, message: string) => reading.complain(line, '', value, message);
+      if (gather) readGathered(file.path, file.subject.columns[file.subject.keyAt]!.name, { row, bad, chunk });
+      else readCsv(file.path, { row, bad, chunk });
+      if (header.line === 0) reading.complain(1, '', '', 'The file is empty. It needs a header at least.');
+    } catch (error) {
+      if (!(error instanceof UnreadableCsv)) throw error;
+      reading.complain(error.line, '', '', error.message);
+    }
+    take.end();
+    tally.sha256 = hash.digest('hex');
+    this.#doneRows += tally.rows;
+    return tally;
+  }
+
+  /** After the last file. */
+  end(): void {
+    this.#writer?.end();
+  }
+
+  #begin(subject: Subject): void {
+    this.end();
+    this.#subject = subject;
+    this.#seen = new Map();
+    this.#files = [];
+    this.#tests = subject.entity === 'test_event' ? new TestWriter(this.#folder) : null;
+    this.#writer = this.#tests ? null : new SubjectWriter(this.#folder, subject);
+  }
+
+  #tick(tally: FileTally, bytes: number): void {
+    this.#desk.checkStop();
+    this.#doneBytes += bytes;
+    const seconds = (performance.now() - this.#started) / 1000;
+    const rows = this.#doneRows + tally.rows;
+    const rate = Math.round(rows / Math.max(seconds, 0.001)).toLocaleString('en');
+    this.#desk.progress(
+      this.#doneBytes,
+      this.#totalBytes,
+      `reading ${tally.file}: ${rows.toLocaleString('en')} rows, ${rate} rows a second`,
+    );
+  }
+
+  #takeRows(reading: OneFile) {
+    const writer = this.#writer!;
+    const { subject } = writer;
+    return {
+      row: (cells: string[], line: number): void => {
+        reading.tally.rows++;
+        const complain = reading.complainOn(line);
+        const values = reading.reader!.read(cells, complain);
+        if (values === null) {
+          writer.refused(reading.keyOf(cells));
+          reading.count('refused', 1);
+          return;
+        }
+        const key = values[subject.keyAt] as string;
+        const earlier = this.#seen.get(key);
+        if (earlier !== undefined) {
+          complain(
+            subject.columns[subject.keyAt]!.name,
+            key,
+            `${this.#placeWords(earlier)} has it already. Each stands once.`,
+          );
+          reading.count('refused', 1);
+          return;
+        }
+        this.#seen.set(key, (this.#files.length - 1) * lineSpan + line);
+        reading.count(writer.take(values, reading.absent, complain), 1);
+      },
+      end: () => {},
+    };
+  }
+
+  #placeWords(place: number): string {
+    const file = Math.floor(place / lineSpan);
+    const line = `Line ${place % lineSpan}`;
+    return file === this.#files.length - 1 ? line : `${line} of another ${this.#files[file]}`;
+  }
+
+  #takeTests(reading: OneFile) {
+    const writer = this.#tests!;
+    const keyAt = this.#subject!.keyAt;
+    let rows: TestRow[] = [];
+    let key = '';
+    let spoiled = false;
+    const finish = (): void => {
+      if (rows.length === 0 && !spoiled) return;
+      this.#closedTests.add(key);
+      const verdict = spoiled ? 'refused' : writer.take(rows, reading.absent, reading.complain);
+      reading.count(verdict, rows.length);
+      rows = [];
+      spoiled = false;
+    };
+    return {
+      row: (cells: string[], line: number): void => {
+        reading.tally.rows++;
+        const values = reading.reader!.read(cells, reading.complainOn(line));
+        const rowKey = values === null ? reading.keyOf(cells) : (values[keyAt] as string);
+        if (rowKey !== key) {
+          finish();
+          if (this.#closedTests.has(rowKey)) throw new Scattered(reading.file.path);
+          key = rowKey;
+        }
+        if (values === null) {
+          spoiled = true;
+          reading.count('refused', 1);
+        } else rows.push({ values, line });
+      },
+      end: finish,
+    };
+  }
+}
+
+/** One file being read: its header's reader, its tally, and how it complains. */
+class OneFile {
+  readonly file: SubjectFile;
+  readonly tally: FileTally;
+  reader: RowReader | null = null;
+  absent: readonly boolean[] | null = null;
+  readonly #refused: RefusedRows;
+  readonly #folder: FolderDesk;
+  #keyPlace = -1;
+
+  constructor(file: SubjectFile, tally: FileTally, refused: RefusedRows, folder: FolderDesk) {
+    this.file = file;
+    this.tally = tally;
+    this.#refused = refused;
+    this.#folder = folder;
+  }
+
+  begin(header: readonly string[], line: number, promised: readonly string[]): void {
+    const { subject } = this.file;
+    const names = new Set(header.map((name) => name.trim().toLowerCase()));
+    for (const name of promised)
+      if (!names.has(name.toLowerCase()))
+        this.complain(
+          line,
+          name,
+          '',
+          'The data package names this column, the header does not. Add it, or mend datapackage.json.',
+        );
+    this.reader = rowReader(subject, header, this.complainOn(line));
+    if (!this.reader) return;
+    this.tally.unknown = this.reader.unknown;
+    this.absent = this.reader.someAbsent ? this.reader.absent : null;
+    this.#keyPlace = this.reader.placeOf(subject.keyAt);
+  }
+
+  keyOf(cells: readonly string[]): string {
+    return cells[this.#keyPlace]?.trim() ?? '';
+  }
+
+  readonly complain = (line: number, column: string, value: string, message: string): void => {
+    this.#folder.writing = false;
+    this.#refused.add({ file: this.tally.file, line, column, value, message });
+  };
+
+  complainOn(line: number): Complain {
+    return (column, value, message) => this.complain(line, column, value, message);
+  }
+
+  count(verdict: Verdict, rows: number): void {
+    this.tally[verdict] += rows;
+  }
+}

@@ -21,7 +21,7 @@ export class RecordList {
     return this.#count;
   }
 
-  /** `digest` has 32 bytes. The same id twice is a fault of the caller, which `sorted` throws. */
+  /** `digest` has 32 bytes. The same id twice is a fault of the caller (`repeated`). */
   add(id: string, digest: Uint8Array): void {
     const at = this.#count * 48;
     if (at === this.#bytes.length) this.#bytes = Buffer.concat([this.#bytes], at * 2);
@@ -40,12 +40,20 @@ export class RecordList {
   sorted(): Buffer {
     const bytes = this.#bytes.subarray(0, this.#count * 48);
     if (this.#ascending) return bytes;
+    this.#last = '~';
     const order = Array.from({ length: this.#count }, (_, i) => bytes.subarray(i * 48, i * 48 + 48));
     order.sort((a, b) => a.compare(b));
-    for (let i = 1; i < order.length; i++)
-      if (order[i]!.compare(order[i - 1]!, 0, 16, 0, 16) === 0)
-        throw new Error(`one change wrote record ${idText(order[i]!.subarray(0, 16))} twice`);
-    return Buffer.concat(order);
+    this.#bytes = Buffer.concat(order);
+    this.#ascending = true;
+    return this.#bytes;
+  }
+
+  /** An id that stands in the list twice, or undefined. */
+  repeated(): string | undefined {
+    const bytes = this.sorted();
+    for (let at = 48; at < bytes.length; at += 48)
+      if (bytes.compare(bytes, at - 48, at - 32, at, at + 16) === 0) return idText(bytes.subarray(at, at + 16));
+    return undefined;
   }
 }
 

@@ -1,17 +1,15 @@
 import { randomUUIDv7 } from 'node:crypto';
 import { refuse } from '../contract/problem.ts';
 import { canonicalJson, type Json } from '../evidence/canonical.ts';
+import { listParts } from '../evidence/line-records.ts';
 import { locatorOf } from '../evidence/locator.ts';
-import { entryBytes, RecordList, rowsDigest, shortEntries } from '../evidence/record-list.ts';
+import { RecordList, rowsDigest } from '../evidence/record-list.ts';
 import { firstPreviousHash, sealHash } from '../evidence/seal.ts';
 import { addLedgerChange, addLedgerLine, addLedgerList, fleetName, ledgerHead } from '../store/ledger.ts';
 import { type AnyRow, insertRecord, type RecordOf, updateRecord } from '../store/records.ts';
 import type { Entity, RecordTables } from '../store/tables.ts';
 import { contentOf, digestOf } from './content.ts';
 import type { Desk } from './desk.ts';
-
-/** Entries in one stored part of a line's list. */
-const partEntries = 4096;
 
 export interface ChangeWords {
   /** A verb and its object: 'import', 'edit segment', 'accept finding'. */
@@ -83,12 +81,12 @@ export class Change {
 
   /** Writes the ledger line. `about` names the one record a small change is about. */
   seal(words: ChangeWords, about?: { entity: Entity; id: string; before: Json; after: Json }, after?: Json): void {
-    let part = 0;
-    for (const entity of [...this.#lists.keys()].sort()) {
-      const entries = shortEntries(this.#lists.get(entity)!.sorted());
-      for (let at = 0; at < entries.length; at += partEntries * entryBytes)
-        addLedgerList(this.desk.fleet, this.seq, part++, entity, entries.subarray(at, at + partEntries * entryBytes));
+    for (const [entity, list] of this.#lists) {
+      const twice = list.repeated();
+      if (twice) throw new Error(`one change wrote ${entity} ${twice} twice`);
     }
+    for (const { part, entity, entries } of listParts(this.#lists))
+      addLedgerList(this.desk.fleet, this.seq, part, entity as Entity, entries);
     const sorted = [...this.#lists.values()].map((list) => list.sorted());
     const line = {
       seq: this.seq,

@@ -4,7 +4,7 @@ import { type Entity, planItemColumns, readingColumns, recordColumns } from '../
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
 
-function valueOf(entity: Entity, column: string, value: unknown): RecordValue {
+function recordValue(entity: Entity, column: string, value: unknown): RecordValue {
   if (value === null || value === undefined) return null;
   if (value instanceof Uint8Array) return hashed.has(`${entity}.${column}`) ? hex(sha256(value)) : hex(value);
   return plain(value as string | number);
@@ -18,7 +18,7 @@ const plain = (value: string | number | null): string | number | null =>
 
 /** A record's content in its fixed order; `parts` are the readings of an event or the items of a plan, already in order. */
 export function contentOf(entity: Entity, row: AnyRow, parts?: readonly AnyRow[]): RecordValue[] {
-  const content: RecordValue[] = recordColumns[entity].map((column) => valueOf(entity, column, row[column]));
+  const content: RecordValue[] = recordColumns[entity].map((column) => recordValue(entity, column, row[column]));
   if (entity === 'test_event') content.push((parts ?? []).map((part) => listOf(readingColumns, part)));
   if (entity === 'plan') content.push((parts ?? []).map((part) => listOf(planItemColumns, part)));
   return content;

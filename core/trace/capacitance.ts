@@ -1,4 +1,5 @@
 import { leastSquares } from '../numerics/leastSquares.ts';
+import { median } from '../numerics/quantile.ts';
 import { robustLeastSquares } from './current.ts';
 import type { Dwell } from './dwells.ts';
 import type { CleanSamples } from './samples.ts';
@@ -10,6 +11,9 @@ export interface Rise {
   readonly kvPerS: number;
   /** True where a straight line describes it. */
   readonly steady: boolean;
+  /** Voltage and current at the end of the hold before; 0 at the beginning. */
+  readonly fromKv: number;
+  readonly fromUa: number;
 }
 
 export interface RampCapacitance {
@@ -25,14 +29,18 @@ export const findRises = (s: CleanSamples, dwells: readonly Dwell[], until: numb
   const resumes = [...dwells.map((dwell) => dwell.last), s.timeS.length];
   for (let k = 0; k < ends.length; k++) {
     const rise = riseWithin(s, from, ends[k]!);
-    if (rise) rises.push(rise);
+    const hold = k > 0 ? dwells[k - 1]! : null;
+    const late = hold
+      ? s.currentUa.subarray(Math.max(hold.first, hold.last - 10), Math.max(hold.last - 1, hold.first + 1))
+      : null;
+    if (rise) rises.push({ ...rise, fromKv: hold?.voltageKv ?? 0, fromUa: late ? median(late) : 0 });
     from = resumes[k]!;
     if (from >= until) break;
   }
   return rises;
 };
 
-const riseWithin = (s: CleanSamples, from: number, to: number): Rise | null => {
+const riseWithin = (s: CleanSamples, from: number, to: number): Omit<Rise, 'fromKv' | 'fromUa'> | null => {
   if (to - from < 2) return null;
   const lowKv = Math.min(...s.voltageKv.subarray(from, to + 1));
   const highKv = s.voltageKv[to]!;
@@ -57,8 +65,9 @@ const riseWithin = (s: CleanSamples, from: number, to: number): Rise | null => {
 };
 
 /**
- * Capacitance from the charging current: I = C·dV/dt + G·V over all rises, wild samples weighed down. `conductionNs`
- * is what the dwell says of G (µA/kV); it steadies short ramps. `absorbedUa` is the absorption current to leave out. Null where no rise has three samples.
+ * Capacitance from the charging current: I = C·dV/dt + G·V over all rises, each counted from the
+ * hold before it, wild samples weighed down. `conductionNs`
+ * is what the dwell says of G (µA/kV); it steadies short ramps. `absorbedUa` is the absorption current to leave out. Null where no rise has two samples.
  */
 export const rampCapacitance = (
   s: CleanSamples,
@@ -70,17 +79,17 @@ export const rampCapacitance = (
   const volts: number[] = [];
   const current: number[] = [];
   for (const rise of rises) {
-    if (rise.last - rise.first < 2) continue;
+    if (rise.last - rise.first < 1) continue;
     for (let i = rise.first; i <= rise.last; i++) {
       const rate = rise.steady ? rise.kvPerS : localRate(s, rise, i);
       if (!(rate > 0)) continue;
       rates.push(rate);
-      volts.push(s.voltageKv[i]!);
-      current.push(s.currentUa[i]! - absorbedUa(rise, i));
+      volts.push(s.voltageKv[i]! - rise.fromKv);
+      current.push(s.currentUa[i]! - rise.fromUa - absorbedUa(rise, i));
     }
   }
   const n = rates.length;
-  if (n < 3) return null;
+  if (n < 2) return null;
   const guess = conductionNs ?? 0;
   const start = Float64Array.from(rates.flatMap((rate, i) => [rate, volts[i]!]));
   const first = n >= 8 ? robustLeastSquares(start, 2, current) : null;

@@ -132,7 +132,7 @@ const endOf = (s: CleanSamples, last: number, level: number, tolerance: number):
   const away: number[] = [];
   for (let i = next; i < timeS.length && away.length < 6; i++) {
     if (Math.abs(voltageKv[i]! - level) <= tolerance) continue;
-    if (voltageKv[i]! < 0.1 * level) break;
+    if (voltageKv[i]! < 0.03 * level) break;
     away.push(i);
   }
   const middle = (timeS[last]! + timeS[next]!) / 2;
@@ -143,16 +143,11 @@ const endOf = (s: CleanSamples, last: number, level: number, tolerance: number):
   if ((kvA - level) * (kvB - kvA) <= 0) return middle;
   const c = away[2];
   // A bleed falls by the same share each second, a knob by the same voltage.
-  const shares =
-    c === undefined ? null : [Math.log(kvA / kvB) / apartS, Math.log(kvB / voltageKv[c]!) / (timeS[c]! - timeS[b]!)];
-  const bleeding =
-    shares !== null &&
-    kvB < kvA &&
-    shares[1]! > 0.75 * shares[0]! &&
-    shares[1]! < 1.35 * shares[0]! &&
-    voltageKv[c!]! < 0.8 * kvA;
+  const shareAB = Math.log(kvA / kvB) / apartS;
+  const shareBC = c === undefined ? shareAB : Math.log(kvB / voltageKv[c]!) / (timeS[c]! - timeS[b]!);
+  const bleeding = kvB < kvA && voltageKv[c ?? b]! < 0.8 * kvA && shareBC > 0.75 * shareAB && shareBC < 1.35 * shareAB;
   const left = bleeding
-    ? timeS[a]! - Math.log(level / kvA) / shares![0]!
+    ? timeS[a]! - Math.log(level / kvA) / shareAB
     : timeS[a]! - ((kvA - level) * apartS) / (kvB - kvA);
   return Math.min(Math.max(left, timeS[last]! - s.periodS - tolerance / Math.abs((kvB - kvA) / apartS)), timeS[next]!);
 };

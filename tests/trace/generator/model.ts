@@ -91,7 +91,7 @@ export const drawPlan = (seed: number): TracePlan => {
     steadyUa,
     absorptionUa: steadyUa * logBetween(random, 3, 30),
     n: between(random, 0.45, 1.15),
-    // Charge absorbed in earlier steps, or in a ramp no dwell follows, cannot be told from capacitance.
+    // Near n = 1 most of the charge is absorbed within the ramp, as in a larger capacitance; charge absorbed in earlier steps, or in a ramp no dwell follows, cannot be told from capacitance.
     linearDielectric: (kind === 'withstand' || kind === 'breakdown in dwell') && random.uniform() < 0.4,
     periodS,
     noiseShare: logBetween(random, 0.0005, 0.005),
@@ -174,7 +174,7 @@ export const makeTrace = (plan: TracePlan): MadeTrace => {
   };
   const conduction = plan.steadyUa / plan.targetKv;
   const absorbed = plan.absorptionUa / plan.targetKv;
-  const linear = plan.linearDielectric && plan.n < 0.95;
+  const linear = plan.linearDielectric && plan.n < 0.85;
   const uaAt = (t: number): number => {
     if (t >= endS) return -0.02 * topKv * Math.exp(-(t - endS) / bleedS);
     const slope = (kvAt(t + 1e-4) - kvAt(Math.max(t - 1e-4, 0))) / 2e-4;

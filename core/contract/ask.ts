@@ -8,6 +8,8 @@ export interface CommandSpec {
   readonly positional?: readonly string[];
   /** `fleet` needs --fleet and an existing file, `new` makes it when missing, `none` needs no fleet. */
   readonly opens: 'fleet' | 'new' | 'none';
+  /** A yes-or-no field of the output; where it says no, the command ends with exit code 1. */
+  readonly holds?: string;
 }
 
 export interface Ask<I extends z.ZodType = z.ZodType, O extends z.ZodType = z.ZodType> {

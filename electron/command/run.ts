@@ -1,0 +1,130 @@
+import { existsSync } from 'node:fs';
+import { userInfo } from 'node:os';
+import { resolve } from 'node:path';
+import { asks } from '../../core/contract/asks/index.ts';
+import type { Progress } from '../../core/contract/host.ts';
+import { type Problem, Refusal, type Reply, refuse } from '../../core/contract/problem.ts';
+import { CoreThread, type WorkerPlan } from '../core-thread.ts';
+import { holderOf, type Lock, takeLock } from '../lock.ts';
+import { mapPaths } from '../paths.ts';
+import type { Command } from './options.ts';
+import type { Common, Parsed } from './parse.ts';
+import { printed } from './print.ts';
+
+/** Where the command line writes; stdout carries the answer alone. */
+export interface Out {
+  readonly stdout: (text: string) => void;
+  readonly stderr: (text: string) => void;
+  /** A terminal, where a line of progress may be written over. */
+  readonly live: boolean;
+}
+
+/** Does a command. Gives the exit code: 0 done, 1 refused with a reason. */
+export async function runCommand(
+  command: Command,
+  { common, input }: Parsed,
+  folder: string,
+  out: Out,
+): Promise<0 | 1> {
+  const progress = progressLine(out);
+  let reply: Reply<unknown>;
+  try {
+    reply = await perform(command, common, input, folder, out, progress.show);
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    reply = { ok: false, problem: error.problem };
+  } finally {
+    progress.clear();
+  }
+  if (!reply.ok) {
+    if (common.json) out.stdout(`${JSON.stringify({ problem: reply.problem })}\n`);
+    out.stderr(problemWords(reply.problem));
+    return 1;
+  }
+  out.stdout(common.json ? `${JSON.stringify(reply.value, null, 1)}\n` : printed(reply.value));
+  return heldBack(command, reply.value) ? 1 : 0;
+}
+
+async function perform(
+  command: Command,
+  common: Common,
+  input: Record<string, unknown>,
+  folder: string,
+  out: Out,
+  onProgress: (progress: Progress) => void,
+): Promise<Reply<unknown>> {
+  const checked = mapPaths(asks[command.ask].input, input, (path) => resolve(folder, path));
+  const { plan, lock } = planOf(command, common, folder, out);
+  const thread = new CoreThread(plan);
+  const control = new AbortController();
+  const stop = () => control.abort();
+  process.once('SIGINT', stop);
+  try {
+    await thread.open();
+    return await thread.ask(command.ask, checked, { onProgress, signal: control.signal });
+  } finally {
+    process.off('SIGINT', stop);
+    await thread.close();
+    lock?.release();
+  }
+}
+
+/** How to open the fleet: as its one writer, or only reading where another writes and the command changes nothing. */
+function planOf(
+  command: Command,
+  common: Common,
+  folder: string,
+  out: Out,
+): { plan: WorkerPlan; lock: Lock | undefined } {
+  const who = common.who ?? userInfo().username;
+  if (common.fleet === null) return { plan: { file: null, who, readOnly: false, create: false }, lock: undefined };
+  const file = resolve(folder, common.fleet);
+  const create = command.spec.opens === 'new';
+  if (!create && !existsSync(file)) throw refuse('not-found', `There is no fleet file ${file}.`, { where: file });
+  const writes = asks[command.ask].kind === 'write';
+  if (writes && common.readOnly)
+    throw refuse('read-only', `'${command.word}' changes the fleet; leave out --read-only.`);
+  const held = !writes && !common.readOnly ? holderOf(file) : null;
+  if (held) out.stderr(`The fleet is open for writing (${held.who}, process ${held.pid}); reading only.\n`);
+  const readOnly = common.readOnly || held !== null;
+  return {
+    plan: { file, who, readOnly, create },
+    lock: readOnly ? undefined : takeLock(file, who, new Date().toISOString()),
+  };
+}
+
+/** An answer that says by its own field that the wish was not done. */
+function heldBack(command: Command, value: unknown): boolean {
+  const field = command.spec.holds;
+  return field !== undefined && (value as Record<string, unknown>)[field] === false;
+}
+
+function problemWords({ message, where, details }: Problem): string {
+  const place = where && !message.includes(where) ? ` (${where})` : '';
+  const more = (details ?? []).filter((line) => line !== message).map((line) => `  ${line}\n`);
+  return `${message}${place}\n${more.join('')}`;
+}
+
+/** Without a terminal, progress is a line at most this often. */
+const lineEveryMs = 1_000;
+
+/** Progress on stderr: one line written over in a terminal, else a line now and then. */
+function progressLine(out: Out) {
+  let shown = '';
+  let shownAt = -lineEveryMs;
+  return {
+    show({ done, total, words }: Progress) {
+      const share = total > 0 ? ` ${Math.floor((100 * done) / total)} %` : '';
+      if (out.live) out.stderr(`\r\x1b[K${words}${share}`);
+      else {
+        if (words === shown || performance.now() - shownAt < lineEveryMs) return;
+        shownAt = performance.now();
+        out.stderr(`${words}${share}\n`);
+      }
+      shown = words;
+    },
+    clear() {
+      if (out.live && shown) out.stderr('\r\x1b[K');
+    },
+  };
+}

@@ -1,0 +1,70 @@
+/** Unit endings of field names, longest first, as they are read. */
+const units: readonly (readonly [string, string])[] = [
+  ['NsPerKmAt20C', 'nS/km at 20 °C'],
+  ['PctPerYr', '%/yr'],
+  ['NsPerKm', 'nS/km'],
+  ['KvPerS', 'kV/s'],
+  ['Mohm', 'MΩ'],
+  ['Pct', '%'],
+  ['Kva', 'kVA'],
+  ['Mm2', 'mm²'],
+  ['Min', 'min'],
+  ['Km', 'km'],
+  ['Kv', 'kV'],
+  ['Ua', 'µA'],
+  ['Nf', 'nF'],
+  ['Mm', 'mm'],
+  ['Sd', 'SD'],
+  ['M', 'm'],
+  ['S', 's'],
+  ['C', '°C'],
+];
+
+export interface Label {
+  readonly words: string;
+  readonly unit: string;
+}
+
+/** A field's name for people: `growthPctPerYr` is 'growth' in '%/yr'. */
+export function labelOf(field: string): Label {
+  if (field.includes('_')) return { words: field, unit: '' };
+  const found = units.find(([ending]) => field.length > ending.length && field.endsWith(ending));
+  const name = found ? field.slice(0, -found[0].length) : field;
+  const words = name.replace(/([a-z0-9])([A-Z])/g, '$1 $2').toLowerCase();
+  return { words, unit: found?.[1] ?? '' };
+}
+
+export const headingOf = (field: string): string => {
+  const { words, unit } = labelOf(field);
+  return unit ? `${words} ${unit}` : words;
+};
+
+/** A number to four significant digits; whole numbers as they are, years without separators. */
+export function numberWords(value: number, field = ''): string {
+  if (!Number.isFinite(value)) return '–';
+  if (Number.isInteger(value))
+    return /year|seed|revision/i.test(field) || Math.abs(value) < 10_000 ? String(value) : value.toLocaleString('en');
+  if (/year/i.test(field)) return value.toFixed(1);
+  return String(Number(value.toPrecision(4)));
+}
+
+type Fields = Readonly<Record<string, unknown>>;
+
+const isFields = (value: unknown): value is Fields =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+/** Any value in one line. */
+export function inLine(value: unknown, field = ''): string {
+  if (value === null || value === undefined) return '–';
+  if (typeof value === 'number') return numberWords(value, field);
+  if (typeof value === 'boolean') return value ? 'yes' : 'no';
+  if (Array.isArray(value)) return value.map((each) => inLine(each, field)).join(', ');
+  if (!isFields(value)) return String(value);
+  if (value.known === false && typeof value.because === 'string') return value.because;
+  if ('value' in value && 'lo' in value && 'hi' in value)
+    return `${inLine(value.value)} (${inLine(value.lo)} … ${inLine(value.hi)})`;
+  return Object.entries(value)
+    .filter(([key]) => key !== 'known')
+    .map(([key, each]) => `${headingOf(key)} ${inLine(each, key)}`)
+    .join(', ');
+}

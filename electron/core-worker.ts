@@ -1,0 +1,62 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { type Problem, Refusal } from '../core/contract/problem.ts';
+import { type Core, openCore } from '../core/index.ts';
+import { migrations } from '../migrations/index.ts';
+import type { FromWorker, ToWorker, WorkerPlan } from './core-thread.ts';
+
+// One core in a thread of its own: whatever it computes, the window and the host stay awake.
+const plan = workerData as WorkerPlan;
+const port = parentPort!;
+const say = (message: FromWorker) => port.postMessage(message);
+
+/** Progress in between is dropped: nobody reads faster. */
+const progressEveryMs = 60;
+
+let core: Core | undefined;
+try {
+  core = await openCore(plan.file, {
+    migrations,
+    now: () => new Date().toISOString(),
+    who: plan.who,
+    readOnly: plan.readOnly,
+    create: plan.create,
+    onSlow: (name, ms) => say({ kind: 'slow', name, ms }),
+  });
+  say({ kind: 'opened', revision: core.revision() });
+} catch (error) {
+  say({ kind: 'refused', problem: problemOf(error) });
+}
+
+let running: Promise<void> | undefined;
+
+port.on('message', (message: ToWorker) => {
+  if (message.kind === 'close') void close();
+  else if (message.kind === 'revision') say({ kind: 'revision', revision: core?.revision() ?? null });
+  else running = perform(core!, message);
+});
+
+async function close(): Promise<void> {
+  await running;
+  core?.close();
+  port.close();
+}
+
+async function perform(open: Core, { id, name, input, stop }: Extract<ToWorker, { kind: 'ask' }>): Promise<void> {
+  const flag = new Int32Array(stop);
+  let saidAt = 0;
+  const reply = await open.send(name as never, input as never, {
+    stopped: () => Atomics.load(flag, 0) !== 0,
+    onProgress(done, total, words) {
+      const at = performance.now();
+      if (at - saidAt < progressEveryMs && done < total) return;
+      saidAt = at;
+      say({ kind: 'progress', id, progress: { done, total, words } });
+    },
+  });
+  say({ kind: 'reply', id, reply, revision: open.revision() });
+}
+
+function problemOf(error: unknown): Problem {
+  if (error instanceof Refusal) return error.problem;
+  return { code: 'fault', message: `The fleet could not be opened: ${(error as Error).message}` };
+}

@@ -1,0 +1,119 @@
+import { type AskName, asks, type InputOf, type OutputOf } from '../core/contract/asks/index.ts';
+import { type Problem, type Reply, refuse } from '../core/contract/problem.ts';
+import { CoreThread, type ThreadAsk } from './core-thread.ts';
+import { type Lock, takeLock } from './lock.ts';
+
+export interface PoolOptions {
+  /** The name that the ledger shows. */
+  readonly who: string;
+  readonly readOnly?: boolean;
+  /** Make the file when it is missing. */
+  readonly create?: boolean;
+  /** After a write, and when another program wrote to a fleet that is open read-only. */
+  readonly onChanged?: (revision: number) => void;
+  readonly onSlow?: (name: string, ms: number) => void;
+}
+
+/** A fleet open in worker threads. */
+export interface Pool {
+  readonly file: string | null;
+  readonly readOnly: boolean;
+  /** Never throws. */
+  send<N extends AskName>(name: N, input: InputOf<N>, options?: ThreadAsk): Promise<Reply<OutputOf<N>>>;
+  close(): Promise<void>;
+}
+
+/** A read-only fleet may be written by another program: how often to look. */
+const lookEveryMs = 2_000;
+
+/**
+ * Opens a fleet for a host: one writer, a reader that never waits for it, and a thread for long studies.
+ * Without a file, one thread for the asks that need no fleet. Throws a Refusal: 'in-use' where another has the lock.
+ */
+export async function openPool(file: string | null, options: PoolOptions): Promise<Pool> {
+  const readOnly = options.readOnly ?? false;
+  const lock = file === null || readOnly ? undefined : takeLock(file, options.who, new Date().toISOString());
+  const threads = startThreads(file, readOnly, options);
+  try {
+    // The first one brings an older file up to date; the others open what it left.
+    for (const thread of new Set([threads.write, threads.read, threads.study])) await thread?.open();
+  } catch (error) {
+    await closeAll(threads, lock);
+    throw error;
+  }
+  const looking = readOnly && file !== null ? setInterval(() => threads.read.look(), lookEveryMs) : undefined;
+  looking?.unref();
+  return {
+    file,
+    readOnly,
+    send: (name, input, ask = {}) => route(threads, readOnly, name, input, ask) as never,
+    async close() {
+      clearInterval(looking);
+      await closeAll(threads, lock);
+    },
+  };
+}
+
+interface Threads {
+  readonly write: CoreThread | undefined;
+  readonly read: CoreThread;
+  readonly study: CoreThread;
+}
+
+function startThreads(
+  file: string | null,
+  readOnly: boolean,
+  { who, create = false, onChanged, onSlow }: PoolOptions,
+): Threads {
+  const slow = onSlow ? { onSlow } : {};
+  const changed = onChanged ? { onRevision: onChanged } : {};
+  if (file === null) {
+    const only = new CoreThread({ file, who, readOnly: false, create: false }, slow);
+    return { write: only, read: only, study: only };
+  }
+  const plan = { file, who, create: false };
+  return {
+    write: readOnly ? undefined : new CoreThread({ ...plan, readOnly: false, create }, { ...slow, ...changed }),
+    read: new CoreThread({ ...plan, readOnly: true }, readOnly ? { ...slow, ...changed } : slow),
+    // Studies keep their results in the file, where it may be written.
+    study: new CoreThread({ ...plan, readOnly }),
+  };
+}
+
+async function closeAll(threads: Threads, lock: Lock | undefined): Promise<void> {
+  // Readers first: the writer's last act is to fold the write-ahead log into the file.
+  await Promise.all([threads.read.close(), threads.study.close()]);
+  await threads.write?.close();
+  lock?.release();
+}
+
+async function route(
+  { write, read, study }: Threads,
+  readOnly: boolean,
+  name: AskName,
+  input: unknown,
+  ask: ThreadAsk,
+): Promise<Reply<unknown>> {
+  if (!Object.hasOwn(asks, name)) return refused(refuse('bad-input', `There is no ask '${name}'.`).problem);
+  const { kind } = asks[name];
+  if (kind === 'write') return write ? write.ask(name, input, ask) : refused(readOnlyProblem);
+  if (kind === 'study') {
+    if (study.busy) ask.onProgress?.({ done: 0, total: 0, words: 'waiting for other work to end' });
+    const reply = await study.ask(name, input, ask);
+    if (reply.ok || reply.problem.code !== 'in-use' || !write) return reply;
+    // A long write held the file when the result was to be kept: queue behind it, then try once more.
+    await write.ask('fleet.info', {});
+    return study.ask(name, input, ask);
+  }
+  const reply = await read.ask(name, input, ask);
+  // A read-only file can't keep the ranking: the thread that made it has it in memory.
+  if (!reply.ok && reply.problem.code === 'not-ready' && readOnly) return study.ask(name, input, ask);
+  return reply;
+}
+
+const readOnlyProblem: Problem = {
+  code: 'read-only',
+  message: 'The fleet is open read-only; nothing can be changed.',
+};
+
+const refused = (problem: Problem): Reply<never> => ({ ok: false, problem });

@@ -1,0 +1,104 @@
+import { useEffect, useRef, useState } from 'react';
+import type { Figure as FigureData } from '../../core/contract/figure.ts';
+import { host } from '../client/index.ts';
+import { onTheme } from '../theme/theme.ts';
+import { figureWords, pointWords } from '../words/figure.ts';
+import type { Drawn, Nearest } from './draw.ts';
+import { FigureTable } from './FigureTable.tsx';
+import { figureCsv } from './figureCsv.ts';
+import './figure.css';
+
+interface Props {
+  readonly figure: FigureData;
+  /** Name for exported files, without an ending. */
+  readonly fileName: string;
+  readonly height?: number;
+}
+
+/** A chart with its table twin and its exports. The line below says the reading under the pointer. */
+export function Figure({ figure, fileName, height = 300 }: Props) {
+  const place = useRef<HTMLDivElement>(null);
+  const drawn = useRef<Drawn | null>(null);
+  const [asTable, setAsTable] = useState(false);
+  const [pointed, setPointed] = useState<Nearest | null>(null);
+  useEffect(() => {
+    const element = place.current;
+    if (!element || asTable) return;
+    let gone = false;
+    void import('./draw.ts').then(async ({ draw }) => {
+      await document.fonts.ready;
+      if (!gone) drawn.current = draw(element, figure);
+    });
+    const observer = new ResizeObserver(() => drawn.current?.resize());
+    observer.observe(element);
+    const unfollow = onTheme(() => drawn.current?.redraw());
+    return () => {
+      gone = true;
+      observer.disconnect();
+      unfollow();
+      drawn.current?.dispose();
+      drawn.current = null;
+    };
+  }, [figure, asTable]);
+  const keep = (ending: string, mediaType: string, encoding: 'utf8' | 'base64', content: string): void =>
+    void host.keepFile({ name: `${fileName}.${ending}`, mediaType, encoding, content });
+  const point = pointed ? pointWords(figure, pointed.series, pointed.index) : null;
+  return (
+    <figure className="figure">
+      <figcaption className="figure-head caption">
+        <span>{figureWords(figure)}</span>
+        <span className="figure-tools">
+          <button type="button" className="word" aria-pressed={asTable} onClick={() => setAsTable(!asTable)}>
+            {asTable ? 'chart' : 'table'}
+          </button>
+          {!asTable && (
+            <>
+              {' · '}
+              <button
+                type="button"
+                className="word"
+                onClick={() => drawn.current && keep('svg', 'image/svg+xml', 'utf8', drawn.current.svg())}
+              >
+                SVG
+              </button>
+              {' · '}
+              <button
+                type="button"
+                className="word"
+                onClick={() => drawn.current && keep('png', 'image/png', 'base64', drawn.current.png())}
+              >
+                PNG
+              </button>
+            </>
+          )}
+          {' · '}
+          <button type="button" className="word" onClick={() => keep('csv', 'text/csv', 'utf8', figureCsv(figure))}>
+            CSV
+          </button>
+        </span>
+      </figcaption>
+      {asTable ? (
+        <FigureTable figure={figure} />
+      ) : (
+        <>
+          <div
+            ref={place}
+            className="figure-place"
+            role="img"
+            aria-label={`${figure.title}. ${figureWords(figure)} The button “table” shows the same numbers as a table.`}
+            style={{ height }}
+            onPointerMove={(event) => {
+              const box = event.currentTarget.getBoundingClientRect();
+              setPointed(drawn.current?.nearest(event.clientX - box.left, event.clientY - box.top) ?? null);
+            }}
+            onPointerLeave={() => setPointed(null)}
+          />
+          <p className="figure-says caption" aria-hidden="true">
+            {point ??
+              'Pale: counted less, the margin or the table says why. Colours and shapes of phases are not a local phase code.'}
+          </p>
+        </>
+      )}
+    </figure>
+  );
+}

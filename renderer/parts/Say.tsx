@@ -1,0 +1,34 @@
+import type { Sentence } from '../words/sentence.ts';
+import './say.css';
+
+/** The sentence that opens a page. Its raised numerals lead to the margin notes. */
+export function Say({ sentence }: { readonly sentence: Sentence }) {
+  return (
+    <p className="say">
+      {sentence.map((piece, at) => {
+        // biome-ignore lint/suspicious/noArrayIndexKey: the pieces of a sentence have no other name than their place
+        const key = at;
+        if (typeof piece === 'string') return <span key={key}>{piece}</span>;
+        if ('strong' in piece) return <b key={key}>{piece.strong}</b>;
+        return <Numeral key={key} number={piece.note} />;
+      })}
+    </p>
+  );
+}
+
+function Numeral({ number }: { readonly number: number }) {
+  return (
+    <button
+      type="button"
+      className="numeral"
+      aria-label={`Note ${number}`}
+      onClick={() => {
+        const target = document.getElementById(`note-${number}`);
+        target?.scrollIntoView({ block: 'nearest' });
+        target?.focus();
+      }}
+    >
+      {number}
+    </button>
+  );
+}

@@ -1,0 +1,158 @@
+import { useVirtualizer } from '@tanstack/react-virtual';
+import { type KeyboardEvent, type ReactNode, useEffect, useRef } from 'react';
+import './table.css';
+
+export interface Column<Row, Order extends string = string> {
+  readonly key: string;
+  readonly head: ReactNode;
+  /** A CSS grid track: '44px', 'minmax(120px, 1fr)'. */
+  readonly track: string;
+  readonly left?: boolean;
+  /** The order that a click on the head asks for. */
+  readonly order?: Order;
+  readonly cell: (row: Row) => ReactNode;
+}
+
+interface Props<Row, Order extends string> {
+  readonly label: string;
+  readonly columns: readonly Column<Row, Order>[];
+  readonly total: number;
+  /** undefined: not read yet. */
+  readonly rowAt: (index: number) => Row | undefined;
+  readonly keyOf: (row: Row) => string;
+  /** Told which rows are in sight, to read them. */
+  readonly onSight?: (from: number, to: number) => void;
+  readonly sort?: { readonly order: Order; readonly descending: boolean };
+  readonly onSort?: (order: Order) => void;
+  readonly active: number;
+  readonly onActive: (index: number) => void;
+  readonly onOpen?: (row: Row) => void;
+  readonly selectedKey?: string | null;
+}
+
+const rowHeight = 33;
+
+/** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one. */
+export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
+  const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, selectedKey } = props;
+  const pane = useRef<HTMLDivElement>(null);
+  const virtual = useVirtualizer({
+    count: total,
+    getScrollElement: () => pane.current,
+    estimateSize: () => rowHeight,
+    overscan: 10,
+    scrollPaddingStart: 44,
+  });
+  const items = virtual.getVirtualItems();
+  const from = items[0]?.index ?? 0;
+  const to = items.at(-1)?.index ?? 0;
+  useEffect(() => {
+    if (total > 0) onSight?.(from, to);
+  }, [from, to, total, onSight]);
+  const go = (index: number): void => {
+    const at = Math.max(0, Math.min(total - 1, index));
+    onActive(at);
+    virtual.scrollToIndex(at, { align: 'auto' });
+  };
+  const page = (): number => Math.max(1, Math.floor((pane.current?.clientHeight ?? 0) / rowHeight) - 2);
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.target !== event.currentTarget) return;
+    if (event.key === 'ArrowDown') go(active + 1);
+    else if (event.key === 'ArrowUp') go(active - 1);
+    else if (event.key === 'PageDown') go(active + page());
+    else if (event.key === 'PageUp') go(active - page());
+    else if (event.key === 'Home') go(0);
+    else if (event.key === 'End') go(total - 1);
+    else if (event.key === 'Enter') {
+      const row = rowAt(active);
+      if (row) onOpen?.(row);
+    } else return;
+    event.preventDefault();
+  };
+  const tracks = { gridTemplateColumns: columns.map((column) => column.track).join(' ') };
+  const activeShown = active >= from && active <= to && rowAt(active) !== undefined;
+  return (
+    <div
+      ref={pane}
+      className="grid-body"
+      role="grid"
+      aria-label={label}
+      aria-rowcount={total + 1}
+      aria-colcount={columns.length}
+      tabIndex={0}
+      {...(activeShown ? { 'aria-activedescendant': `row-${active}` } : {})}
+      onKeyDown={onKeyDown}
+    >
+      <div role="rowgroup" className="grid-head">
+        <div role="row" className="grid-row" aria-rowindex={1} style={tracks}>
+          {columns.map((column) => (
+            <Head key={column.key} column={column} {...(sort ? { sort } : {})} {...(onSort ? { onSort } : {})} />
+          ))}
+        </div>
+      </div>
+      <div role="rowgroup" className="grid-room" style={{ height: virtual.getTotalSize() }}>
+        {items.map((item) => {
+          const row = rowAt(item.index);
+          const place = { ...tracks, transform: `translateY(${item.start}px)` };
+          return (
+            // biome-ignore lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
+            // biome-ignore lint/a11y/useKeyWithClickEvents: the grid handles the keys
+            <div
+              key={item.index}
+              id={`row-${item.index}`}
+              role="row"
+              className="grid-row"
+              aria-rowindex={item.index + 2}
+              aria-selected={row !== undefined && keyOf(row) === selectedKey}
+              data-active={item.index === active || undefined}
+              data-opens={onOpen !== undefined || undefined}
+              style={place}
+              onClick={() => {
+                onActive(item.index);
+                if (row) onOpen?.(row);
+              }}
+            >
+              {columns.map((column) => (
+                // biome-ignore lint/a11y/useFocusableInteractive: cells are read with their row
+                <div key={column.key} role="gridcell" className={column.left ? 'grid-cell left' : 'grid-cell'}>
+                  {row === undefined ? null : column.cell(row)}
+                </div>
+              ))}
+            </div>
+          );
+        })}
+      </div>
+    </div>
+  );
+}
+
+interface HeadProps<Row, Order extends string> {
+  readonly column: Column<Row, Order>;
+  readonly sort?: { readonly order: Order; readonly descending: boolean };
+  readonly onSort?: (order: Order) => void;
+}
+
+function Head<Row, Order extends string>({ column, sort, onSort }: HeadProps<Row, Order>) {
+  const { order } = column;
+  const here = order !== undefined && sort?.order === order;
+  const direction = here ? (sort.descending ? 'descending' : 'ascending') : undefined;
+  return (
+    // biome-ignore lint/a11y/useFocusableInteractive: a head that sorts holds a button
+    <div
+      role="columnheader"
+      className={column.left ? 'grid-cell left' : 'grid-cell'}
+      {...(direction ? { 'aria-sort': direction } : {})}
+    >
+      {order === undefined || !onSort ? (
+        column.head
+      ) : (
+        <button type="button" className="grid-sort" data-here={here || undefined} onClick={() => onSort(order)}>
+          {column.head}
+          <span aria-hidden="true" className="grid-arrow">
+            {here ? (sort.descending ? '↓' : '↑') : ''}
+          </span>
+        </button>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,86 @@
+import { type Key, useMemo, useState } from 'react';
+import { Button, Dialog, DialogTrigger, ListBox, ListBoxItem, Popover, type Selection } from 'react-aria-components';
+import './filter.css';
+
+export interface Choice {
+  readonly id: string;
+  readonly name: string;
+}
+
+interface Props {
+  /** What is chosen, as it stands in the sentence: 'every substation', 'XLPE and EPR'. */
+  readonly words: string;
+  readonly label: string;
+  readonly choices: readonly Choice[];
+  readonly chosen: readonly string[];
+  readonly many?: boolean;
+  /** The word for no filter; chosen alone. */
+  readonly every?: string;
+  readonly onChoose: (ids: string[]) => void;
+}
+
+const everyId = 'every';
+
+/** A filter that is a word in a sentence, with a dotted underline; it opens where it stands. */
+export function WordFilter({ words, label, choices, chosen, many = false, every, onChoose }: Props) {
+  const [open, setOpen] = useState(false);
+  const [text, setText] = useState('');
+  const long = choices.length > 12;
+  const shown = useMemo(() => {
+    const wanted = text.trim().toLowerCase();
+    const fitting = wanted === '' ? choices : choices.filter((c) => c.name.toLowerCase().includes(wanted));
+    return fitting.slice(0, 400);
+  }, [choices, text]);
+  const keys = chosen.length === 0 && every !== undefined ? [everyId] : chosen;
+  const choose = (selection: Selection): void => {
+    const ids: Key[] = selection === 'all' ? choices.map((c) => c.id) : [...selection];
+    const added = ids.find((id) => !keys.includes(String(id)));
+    if (added === everyId || ids.length === 0) onChoose([]);
+    else onChoose(ids.filter((id) => id !== everyId).map(String));
+    if (!many || added === everyId) setOpen(false);
+  };
+  return (
+    <DialogTrigger
+      isOpen={open}
+      onOpenChange={(next) => {
+        setOpen(next);
+        setText('');
+      }}
+    >
+      <Button className="filter-word" aria-label={`${label}: ${words}`}>
+        {words}
+      </Button>
+      <Popover className="filter-sheet" placement="bottom start" offset={4}>
+        <Dialog className="filter-dialog" aria-label={label}>
+          {long && (
+            <input
+              className="field filter-text"
+              aria-label={`Find in ${label.toLowerCase()}`}
+              placeholder="Find"
+              value={text}
+              onChange={(event) => setText(event.target.value)}
+            />
+          )}
+          <ListBox
+            aria-label={label}
+            className="filter-list"
+            selectionMode={many ? 'multiple' : 'single'}
+            selectedKeys={keys}
+            onSelectionChange={choose}
+          >
+            {every !== undefined && text === '' && (
+              <ListBoxItem id={everyId} className="filter-item">
+                {every}
+              </ListBoxItem>
+            )}
+            {shown.map((choice) => (
+              <ListBoxItem key={choice.id} id={choice.id} className="filter-item" textValue={choice.name}>
+                {choice.name}
+              </ListBoxItem>
+            ))}
+          </ListBox>
+        </Dialog>
+      </Popover>
+    </DialogTrigger>
+  );
+}

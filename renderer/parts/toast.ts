@@ -1,0 +1,35 @@
+/** A passing word, with a way back where there is one. */
+export interface Toast {
+  readonly key: number;
+  readonly words: string;
+  readonly undo: (() => void) | null;
+}
+
+let toast: Toast | null = null;
+let next = 1;
+let timer: ReturnType<typeof setTimeout> | undefined;
+const listeners = new Set<() => void>();
+const set = (value: Toast | null): void => {
+  toast = value;
+  for (const listener of listeners) listener();
+};
+
+/** Says something at the foot of the window; a word that can be undone stays longer. */
+export function say(words: string, undo: (() => void) | null = null): void {
+  clearTimeout(timer);
+  set({ key: next++, words, undo });
+  timer = setTimeout(() => set(null), undo ? 12_000 : 6_000);
+}
+
+export const hush = (): void => {
+  clearTimeout(timer);
+  set(null);
+};
+
+export const toasts = {
+  now: (): Toast | null => toast,
+  subscribe: (listener: () => void): (() => void) => {
+    listeners.add(listener);
+    return () => listeners.delete(listener);
+  },
+};

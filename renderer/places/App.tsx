@@ -1,0 +1,92 @@
+import { lazy, Suspense, useEffect, useState } from 'react';
+import { Inks } from '../parts/Inks.tsx';
+import { Failed, Waiting } from '../parts/states.tsx';
+import { UndoToast } from '../parts/UndoToast.tsx';
+import { WorkTray } from '../parts/WorkTray.tsx';
+import { useAsk } from './asking.ts';
+import { FleetPlace } from './fleet/FleetPlace.tsx';
+import { Header } from './frame/Header.tsx';
+import { ShortcutsSheet } from './frame/ShortcutsSheet.tsx';
+import { useDrops } from './frame/useDrops.ts';
+import { useKeys } from './frame/useKeys.ts';
+import { useMenuWords } from './frame/useMenuWords.ts';
+import { useHostState } from './hostState.ts';
+import { useRoute } from './route.ts';
+import './app.css';
+
+const RankingPlace = lazy(async () => ({ default: (await import('./ranking/RankingPlace.tsx')).RankingPlace }));
+const PlanPlace = lazy(async () => ({ default: (await import('./plan/PlanPlace.tsx')).PlanPlace }));
+const RetestsPlace = lazy(async () => ({ default: (await import('./retests/RetestsPlace.tsx')).RetestsPlace }));
+const EvidencePlace = lazy(async () => ({ default: (await import('./evidence/EvidencePlace.tsx')).EvidencePlace }));
+const ImportPlace = lazy(async () => ({ default: (await import('./import/ImportPlace.tsx')).ImportPlace }));
+const Welcome = lazy(async () => ({ default: (await import('./welcome/Welcome.tsx')).Welcome }));
+
+/** The window: the header, one of six places, and what floats above them. */
+export function App() {
+  const state = useHostState();
+  const open = state.data?.fleet ?? null;
+  const [sheet, setSheet] = useState(false);
+  useKeys(open !== null, () => setSheet(true));
+  useMenuWords(() => setSheet(true));
+  const over = useDrops(open !== null && !open.readOnly);
+  return (
+    <div className="frame">
+      <Inks />
+      {state.isError ? (
+        <main className="place alone">
+          <Failed error={state.error} again={() => void state.refetch()} />
+        </main>
+      ) : open === null ? (
+        state.data && (
+          <Suspense>
+            <Welcome state={state.data} />
+          </Suspense>
+        )
+      ) : (
+        <OpenFleet key={open.file} readOnly={open.readOnly} because={open.because} onShortcuts={() => setSheet(true)} />
+      )}
+      {over && (
+        <div className="drop-veil">Let go to look at what would change. Nothing is taken in before you say so.</div>
+      )}
+      <ShortcutsSheet open={sheet} onClose={() => setSheet(false)} />
+      <WorkTray />
+      <UndoToast />
+    </div>
+  );
+}
+
+interface OpenFleetProps {
+  readonly readOnly: boolean;
+  readonly because: string | null;
+  readonly onShortcuts: () => void;
+}
+
+function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
+  const { place, id } = useRoute();
+  const info = useAsk('fleet.info', {});
+  const utility = info.data?.utilityName ?? '';
+  useEffect(() => {
+    document.title = [utility, readOnly ? 'read-only' : '', 'Cable Yearbook'].filter((part) => part !== '').join(' · ');
+  }, [utility, readOnly]);
+  return (
+    <>
+      <Header utility={utility} place={place} readOnly={readOnly} because={because} onShortcuts={onShortcuts} />
+      <main className="place" id="place" tabIndex={-1}>
+        {info.isError ? (
+          <Failed error={info.error} again={() => void info.refetch()} />
+        ) : (
+          info.data && (
+            <Suspense fallback={<Waiting words="Opening…" />}>
+              {place === 'fleet' && <FleetPlace info={info.data} segmentId={id} />}
+              {place === 'ranking' && <RankingPlace />}
+              {place === 'plan' && <PlanPlace />}
+              {place === 'retests' && <RetestsPlace segmentId={id} />}
+              {place === 'evidence' && <EvidencePlace />}
+              {place === 'import' && <ImportPlace readOnly={readOnly} />}
+            </Suspense>
+          )
+        )}
+      </main>
+    </>
+  );
+}

@@ -1,0 +1,37 @@
+import { keepPreviousData, QueryClient, type UseQueryResult, useQuery } from '@tanstack/react-query';
+import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
+import { ask, onChanged } from '../client/index.ts';
+
+/** Answers are kept until the fleet changes; the host is local, so nothing waits for a network. */
+export const queries = new QueryClient({
+  defaultOptions: {
+    queries: { networkMode: 'always', retry: false, staleTime: Number.POSITIVE_INFINITY, refetchOnWindowFocus: false },
+    mutations: { networkMode: 'always', retry: false },
+  },
+});
+
+onChanged(() => void queries.invalidateQueries());
+
+/** The options of a query that asks core; its key is the ask and its input. */
+export const asking = <N extends AskName>(name: N, input: InputOf<N>) => ({
+  queryKey: [name, input] as const,
+  queryFn: (): Promise<OutputOf<N>> => ask(name, input),
+});
+
+interface UseAskOptions {
+  readonly enabled?: boolean;
+  /** Shows the former answer while another input is asked. */
+  readonly keep?: boolean;
+}
+
+/** An answer of core, asked once and again after every change of the fleet. */
+export const useAsk = <N extends AskName>(
+  name: N,
+  input: InputOf<N>,
+  { enabled = true, keep = false }: UseAskOptions = {},
+): UseQueryResult<OutputOf<N>> =>
+  useQuery({
+    ...asking(name, input),
+    enabled,
+    ...(keep ? { placeholderData: keepPreviousData } : {}),
+  }) as UseQueryResult<OutputOf<N>>;

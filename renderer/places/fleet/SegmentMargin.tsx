@@ -1,0 +1,45 @@
+import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
+import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
+import { asSet, chance } from '../../words/numbers.ts';
+import { furtherFacts, spliceWords } from '../../words/segment.ts';
+import { whyThisRank } from '../../words/standing.ts';
+import { useUnits } from '../settings.ts';
+
+/** Why, what it means, cautions, and what else is known. */
+export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
+  const units = useUnits();
+  const s = page.standing;
+  return (
+    <MarginNotes>
+      <MarginNote number={1} title={s.known ? 'Why this rank' : 'Why no rank'}>
+        {whyThisRank(s).map((line) => (
+          <p key={line}>{line}</p>
+        ))}
+      </MarginNote>
+      {s.known && (
+        <MarginNote number={2} title="What the forecast means">
+          <p>{page.forecastCaution}</p>
+          {s.limitNsPerKm !== null && (
+            <p>
+              The limit of {asSet(s.limitNsPerKm)} nS/km is {s.limitSource}. Chance to exceed it within 1, 2, 5, 10
+              years: {[s.pExceed.y1, s.pExceed.y2, s.pExceed.y5, s.pExceed.y10].map(chance).join(', ')}.
+            </p>
+          )}
+        </MarginNote>
+      )}
+      {page.directVoltageCaution && (
+        <MarginNote title="Direct voltage on this cable" caution>
+          <p>{page.directVoltageCaution}</p>
+        </MarginNote>
+      )}
+      <MarginNote title="Splices">
+        <p>{spliceWords(page, units)}</p>
+      </MarginNote>
+      <MarginNote title="The cable">
+        {furtherFacts(page, units).map((line) => (
+          <p key={line}>{line}</p>
+        ))}
+      </MarginNote>
+    </MarginNotes>
+  );
+}

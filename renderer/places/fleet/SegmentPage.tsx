@@ -1,0 +1,80 @@
+import { useEffect } from 'react';
+import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts';
+import { Figure } from '../../charts/Figure.tsx';
+import { Say } from '../../parts/Say.tsx';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { PageStrip } from '../../parts/YearStrip.tsx';
+import { whatItIs } from '../../words/segment.ts';
+import { opening } from '../../words/standing.ts';
+import { useAsk } from '../asking.ts';
+import { hrefOf } from '../route.ts';
+import { useUnits } from '../settings.ts';
+import { CableRun } from './CableRun.tsx';
+import { SegmentEvents } from './SegmentEvents.tsx';
+import { SegmentMargin } from './SegmentMargin.tsx';
+import { TestsTable } from './TestsTable.tsx';
+
+export function SegmentPage({ segmentId }: { readonly segmentId: string }) {
+  const page = useAsk('segment.page', { segmentId: segmentId as Page['id'] });
+  if (page.isError)
+    return (
+      <div className="sheet sheet-plain">
+        <Failed error={page.error} again={() => void page.refetch()} />
+      </div>
+    );
+  if (!page.data)
+    return (
+      <div className="sheet sheet-plain">
+        <Waiting words="Reading the segment…" />
+      </div>
+    );
+  return <Sheet page={page.data} />;
+}
+
+function Sheet({ page }: { readonly page: Page }) {
+  const units = useUnits();
+  useEffect(() => {
+    const before = document.title;
+    document.title = `${page.name} · ${before}`;
+    return () => {
+      document.title = before;
+    };
+  }, [page.name]);
+  const sentence = opening({
+    standing: page.standing,
+    now: page.strip.now,
+    testedOn: page.tests.map((test) => test.testedOn),
+    lastNsPerKm: page.tests[0]?.nsPerKmAt20C ?? null,
+  });
+  return (
+    <article className="sheet with-margin">
+      <div className="page-head">
+        <h1>{page.name}</h1>
+        <p className="where">
+          {page.substation.name} substation · feeder {page.feeder.name} · {whatItIs(page, units).join(' · ')}
+          {page.replaces && (
+            <>
+              {' '}
+              · replaces <a href={hrefOf('fleet', page.replaces.id)}>{page.replaces.name}</a>
+            </>
+          )}
+          {page.replacedBy && (
+            <>
+              {' '}
+              · replaced by <a href={hrefOf('fleet', page.replacedBy.id)}>{page.replacedBy.name}</a>
+            </>
+          )}
+        </p>
+        <Say sentence={sentence} />
+      </div>
+      <SegmentMargin page={page} />
+      <div className="page-body">
+        <PageStrip strip={page.strip} />
+        {page.tests.length > 0 && <Figure figure={page.figure} fileName={`${page.ownerId}-leakage`} height={272} />}
+        <TestsTable page={page} />
+        <CableRun page={page} />
+        <SegmentEvents page={page} />
+      </div>
+    </article>
+  );
+}

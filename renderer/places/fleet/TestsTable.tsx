@@ -1,0 +1,130 @@
+import { Fragment, useState } from 'react';
+import type { SegmentPage, TestRow } from '../../../core/contract/asks/segment.ts';
+import { PhaseMark } from '../../parts/PhaseMark.tsx';
+import { inWords } from '../../words/labels.ts';
+import { asSet, count, measured } from '../../words/numbers.ts';
+import { lastStep, leakage, spanOf } from '../../words/segment.ts';
+import { temperature, temperatureUnit, type UnitSystem } from '../../words/units.ts';
+import { useUnits } from '../settings.ts';
+import { Readings } from './Readings.tsx';
+
+const phases = ['A', 'B', 'C'] as const;
+
+/** Every test of the segment, newest first; a date opens its readings. */
+export function TestsTable({ page }: { readonly page: SegmentPage }) {
+  const units = useUnits();
+  const [open, setOpen] = useState<ReadonlySet<string>>(new Set());
+  const shown = phases.filter((phase) => page.phases.includes(phase) || page.tests.some((t) => lastStep(t, phase)));
+  if (page.tests.length === 0)
+    return <p className="second">No test is recorded. Drop the tester’s files on the window to add one.</p>;
+  const toggle = (id: string): void => {
+    const next = new Set(open);
+    if (!next.delete(id)) next.add(id);
+    setOpen(next);
+  };
+  return (
+    <section aria-label="Tests">
+      <div className="section-head">
+        <p className="caption">{count(page.tests.length, 'test')}, newest first. A date opens its readings.</p>
+      </div>
+      <div className="tests-scroll">
+        <table className="ledger tests-table">
+          <thead>
+            <tr>
+              <th scope="col" className="left">
+                Tested
+              </th>
+              <th scope="col">kV</th>
+              <th scope="col">min</th>
+              <th scope="col">{temperatureUnit(units)}</th>
+              {shown.map((phase) => (
+                <th scope="col" key={phase}>
+                  <PhaseMark phase={phase} /> {phase}, µA
+                </th>
+              ))}
+              <th scope="col">nS/km at 20 °C</th>
+              <th scope="col" className="left">
+                Instrument
+              </th>
+              <th scope="col" className="left">
+                What it says
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {page.tests.map((test) => (
+              <Fragment key={test.id}>
+                <TestLine
+                  test={test}
+                  shown={shown}
+                  units={units}
+                  open={open.has(test.id)}
+                  onToggle={() => toggle(test.id)}
+                />
+                {open.has(test.id) && (
+                  <tr className="readings">
+                    <td colSpan={7 + shown.length}>
+                      <Readings test={test} units={units} />
+                    </td>
+                  </tr>
+                )}
+              </Fragment>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+interface LineProps {
+  readonly test: TestRow;
+  readonly shown: readonly ('A' | 'B' | 'C')[];
+  readonly units: UnitSystem;
+  readonly open: boolean;
+  readonly onToggle: () => void;
+}
+
+function TestLine({ test, shown, units, open, onToggle }: LineProps) {
+  const last = shown.map((phase) => lastStep(test, phase));
+  const read = last.filter((reading) => reading !== null);
+  return (
+    <tr className={open ? 'open' : ''}>
+      <td>
+        <button type="button" className="fold" aria-expanded={open} onClick={onToggle}>
+          {test.testedOn}
+        </button>
+      </td>
+      <td>
+        {spanOf(
+          read.map((r) => r.voltageKv),
+          asSet,
+        )}
+      </td>
+      <td>
+        {spanOf(
+          read.map((r) => r.dwellMin),
+          asSet,
+        )}
+      </td>
+      <td>
+        {spanOf(
+          read.map((r) => r.insulationTempC ?? r.ambientTempC),
+          (c) => temperature(c, units),
+        )}
+      </td>
+      {last.map((reading, at) => (
+        <td key={shown[at]}>{reading === null ? '–' : leakage(reading)}</td>
+      ))}
+      <td>{test.nsPerKmAt20C === null ? '–' : measured(test.nsPerKmAt20C)}</td>
+      <td className="left">
+        {test.instrument?.name ?? 'not recorded'}
+        {test.calibration === 'out of calibration' && <span className="caution">, out of calibration</span>}
+      </td>
+      <td className="left says">
+        {test.says}
+        {test.method !== 'dc_withstand' && <span className="second"> · {inWords(test.method)}</span>}
+      </td>
+    </tr>
+  );
+}

@@ -1,0 +1,97 @@
+import { type KeyboardEvent, useDeferredValue, useId, useRef, useState } from 'react';
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { useAsk } from '../asking.ts';
+import { revealFeeder } from '../fleet/openBranches.ts';
+import { go } from '../route.ts';
+import { finderId } from './finderFocus.ts';
+
+type Hit = OutputOf<'fleet.find'>['hits'][number];
+
+/** Finds any segment, feeder or splice by a few letters, from anywhere (Ctrl+K). */
+export function Finder() {
+  const [text, setText] = useState('');
+  const [open, setOpen] = useState(false);
+  const [at, setAt] = useState(0);
+  const list = useId();
+  const input = useRef<HTMLInputElement>(null);
+  const wanted = useDeferredValue(text.trim());
+  const found = useAsk('fleet.find', { text: wanted, count: 12 }, { enabled: open && wanted !== '', keep: true });
+  const hits = wanted === '' ? [] : (found.data?.hits ?? []);
+  const shown = open && text.trim() !== '';
+  const choose = (hit: Hit | undefined): void => {
+    if (!hit) return;
+    setOpen(false);
+    setText('');
+    input.current?.blur();
+    if (hit.kind === 'feeder') {
+      revealFeeder(hit.substationId, hit.feederId);
+      go('fleet');
+    } else go('fleet', hit.id);
+  };
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.key === 'ArrowDown') setAt(Math.min(hits.length - 1, at + 1));
+    else if (event.key === 'ArrowUp') setAt(Math.max(0, at - 1));
+    else if (event.key === 'Enter') choose(hits[at]);
+    else if (event.key === 'Escape') {
+      if (text === '') input.current?.blur();
+      setText('');
+      setOpen(false);
+    } else return;
+    event.preventDefault();
+  };
+  return (
+    <div className="find">
+      <div className="find-line">
+        <input
+          id={finderId}
+          ref={input}
+          role="combobox"
+          aria-label="Find a segment, feeder or splice"
+          aria-expanded={shown}
+          aria-controls={list}
+          aria-autocomplete="list"
+          {...(shown && hits[at] ? { 'aria-activedescendant': `${list}-${at}` } : {})}
+          placeholder="Find a segment, feeder, splice"
+          autoComplete="off"
+          spellCheck={false}
+          value={text}
+          maxLength={200}
+          onChange={(event) => {
+            setText(event.target.value);
+            setAt(0);
+            setOpen(true);
+          }}
+          onFocus={() => setOpen(true)}
+          onBlur={() => setOpen(false)}
+          onKeyDown={onKeyDown}
+        />
+        <kbd aria-hidden="true">Ctrl K</kbd>
+      </div>
+      <div className="find-list" id={list} role="listbox" aria-label="Found" hidden={!shown}>
+        {hits.map((hit, index) => (
+          // biome-ignore lint/a11y/useFocusableInteractive: focus stays in the field, which names the active hit
+          // biome-ignore lint/a11y/useKeyWithClickEvents: the field handles the keys
+          <div
+            key={`${hit.kind} ${hit.id} ${hit.ownerId}`}
+            id={`${list}-${index}`}
+            role="option"
+            className="find-hit"
+            aria-selected={index === at}
+            onPointerMove={() => setAt(index)}
+            onPointerDown={(event) => event.preventDefault()}
+            onClick={() => choose(hit)}
+          >
+            <span className="strong">{hit.name}</span>
+            <span className="caption">{hit.kind}</span>
+            <span className="second">{hit.where}</span>
+          </div>
+        ))}
+        {hits.length === 0 && !found.isFetching && (
+          <div className="find-none" role="option" aria-selected={false} aria-disabled="true">
+            Nothing is called so. Try part of a name, or the owner’s id.
+          </div>
+        )}
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,45 @@
+import { placeNames } from '../../words/frame.ts';
+import { hrefOf, type Place, places } from '../route.ts';
+import { Finder } from './Finder.tsx';
+import { FleetMenu } from './FleetMenu.tsx';
+import { ViewMenu } from './ViewMenu.tsx';
+import './header.css';
+
+interface Props {
+  readonly utility: string;
+  readonly place: Place;
+  readonly readOnly: boolean;
+  readonly because: string | null;
+  readonly onShortcuts: () => void;
+}
+
+export function Header({ utility, place, readOnly, because, onShortcuts }: Props) {
+  return (
+    <header className="header">
+      <a className="skip" href="#place" onClick={skipToPlace}>
+        Skip to the page
+      </a>
+      <FleetMenu utility={utility} />
+      {readOnly && (
+        <span className="read-only" title={because ?? undefined}>
+          read-only{because ? <span className="unseen">: {because}</span> : null}
+        </span>
+      )}
+      <nav aria-label="Places">
+        {places.map((each) => (
+          <a key={each} href={hrefOf(each)} {...(each === place ? { 'aria-current': 'page' as const } : {})}>
+            {placeNames[each]}
+          </a>
+        ))}
+      </nav>
+      <Finder />
+      <ViewMenu onShortcuts={onShortcuts} />
+    </header>
+  );
+}
+
+/** The hash names a place, so the link moves the focus itself. */
+function skipToPlace(event: { preventDefault(): void }): void {
+  event.preventDefault();
+  document.getElementById('place')?.focus();
+}

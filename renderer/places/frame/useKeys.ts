@@ -1,0 +1,26 @@
+import { useEffect } from 'react';
+import { go, places } from '../route.ts';
+import { focusFinder } from './finderFocus.ts';
+
+const typing = (target: EventTarget | null): boolean =>
+  target instanceof HTMLElement && (target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName));
+
+/** Keys that work wherever the focus is. */
+export function useKeys(open: boolean, onShortcuts: () => void): void {
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent): void => {
+      if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'k') {
+        event.preventDefault();
+        focusFinder();
+      } else if (event.key === '?' && !typing(event.target)) {
+        event.preventDefault();
+        onShortcuts();
+      } else if (open && event.altKey && /^[1-6]$/.test(event.key)) {
+        event.preventDefault();
+        go(places[Number(event.key) - 1]!);
+      }
+    };
+    addEventListener('keydown', onKey);
+    return () => removeEventListener('keydown', onKey);
+  }, [open, onShortcuts]);
+}

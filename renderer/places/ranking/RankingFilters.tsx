@@ -1,0 +1,74 @@
+import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { asSet } from '../../words/numbers.ts';
+import { classWords, feederWords, insulationWords, substationWords } from '../../words/ranking.ts';
+import { useAsk } from '../asking.ts';
+
+interface Props {
+  readonly filter: RankingFilter;
+  readonly onFilter: (filter: RankingFilter) => void;
+}
+
+/** The filters of the ranking as words in its head. A feeder can be named once a substation is. */
+export function RankingFilters({ filter, onFilter }: Props) {
+  const choices = useAsk('ranking.choices', {});
+  const data = choices.data;
+  if (!data) return null;
+  const { substationId: _s, feederId: _f, ...rest } = filter;
+  const feeders = data.feeders.filter((feeder) => feeder.substationId === filter.substationId);
+  return (
+    <>
+      <WordFilter
+        label="Substation"
+        words={substationWords(filter, data)}
+        every="every substation"
+        choices={data.substations}
+        chosen={filter.substationId ? [filter.substationId] : []}
+        onChoose={([id]) => {
+          const chosen = data.substations.find((each) => each.id === id);
+          onFilter(chosen ? { ...rest, substationId: chosen.id } : rest);
+        }}
+      />
+      {filter.substationId && (
+        <WordFilter
+          label="Feeder"
+          words={feederWords(filter, data)}
+          every="every feeder"
+          choices={feeders}
+          chosen={filter.feederId ? [filter.feederId] : []}
+          onChoose={([id]) => {
+            const { feederId: _, ...others } = filter;
+            const chosen = feeders.find((each) => each.id === id);
+            onFilter(chosen ? { ...others, feederId: chosen.id } : others);
+          }}
+        />
+      )}
+      <WordFilter
+        label="Insulation"
+        words={insulationWords(filter)}
+        every="every insulation"
+        many
+        choices={data.insulations.map((each) => ({ id: each, name: each }))}
+        chosen={filter.insulation ?? []}
+        onChoose={(ids) => {
+          const { insulation: _, ...others } = filter;
+          const chosen = data.insulations.filter((each) => ids.includes(each));
+          onFilter(chosen.length > 0 ? { ...others, insulation: chosen } : others);
+        }}
+      />
+      <WordFilter
+        label="Rated class"
+        words={classWords(filter)}
+        every="every rated class"
+        many
+        choices={data.ratedKv.map((kv) => ({ id: String(kv), name: `${asSet(kv)} kV` }))}
+        chosen={(filter.ratedKv ?? []).map(String)}
+        onChoose={(ids) => {
+          const { ratedKv: _, ...others } = filter;
+          const chosen = data.ratedKv.filter((kv) => ids.includes(String(kv)));
+          onFilter(chosen.length > 0 ? { ...others, ratedKv: chosen } : others);
+        }}
+      />
+    </>
+  );
+}

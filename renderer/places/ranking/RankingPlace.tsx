@@ -1,0 +1,116 @@
+import { useMemo, useState } from 'react';
+import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import { ask, host } from '../../client/index.ts';
+import { asProblem } from '../../parts/asProblem.ts';
+import { Empty, Failed, Waiting } from '../../parts/states.tsx';
+import { say } from '../../parts/toast.ts';
+import { useWidth } from '../../parts/useWidth.ts';
+import { VirtualTable } from '../../parts/VirtualTable.tsx';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { fallsFirst, headWords, orderNames } from '../../words/ranking.ts';
+import { go, hrefOf } from '../route.ts';
+import { rankingColumns } from './columns.tsx';
+import { RankingFilters } from './RankingFilters.tsx';
+import { type Order, type Sort, useRankingRows } from './useRankingRows.ts';
+import './ranking.css';
+
+const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
+
+/** The growth ranking: every segment on one scale. */
+export function RankingPlace() {
+  const [sort, setSort] = useState<Sort>({ order: 'growth', descending: true });
+  const [filter, setFilter] = useState<RankingFilter>({});
+  const [active, setActive] = useState(0);
+  const [place, width] = useWidth<HTMLDivElement>(1300);
+  const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
+  const strip = first.data?.rows[0]?.strip;
+  const years = strip ? strip.to - strip.from + 1 : 30;
+  const scale = first.data?.scale;
+  const columns = useMemo(
+    () => rankingColumns({ width, scale: scale ?? { lo: -5, hi: 25 }, years }),
+    [width, scale, years],
+  );
+  const order = (next: Order): void =>
+    setSort({ order: next, descending: next === sort.order ? !sort.descending : fallsFirst[next] });
+  return (
+    <article className="sheet ranking">
+      <div className="ranking-head">
+        <h1>Growth of leakage</h1>
+        <span className="second">{first.data ? headWords(first.data) : ''}</span>
+        <RankingFilters filter={filter} onFilter={setFilter} />
+        <span className="ranking-acts second">
+          order by{' '}
+          <WordFilter
+            label="Order"
+            words={orderNames[sort.order]}
+            choices={orders}
+            chosen={[sort.order]}
+            onChoose={([next]) => next && order(next as Order)}
+          />{' '}
+          ·{' '}
+          <button type="button" className="word" onClick={() => host.print()}>
+            print
+          </button>{' '}
+          ·{' '}
+          <button type="button" className="word" onClick={() => void saveCsv()}>
+            CSV
+          </button>
+        </span>
+      </div>
+      <div className="ranking-table" ref={place}>
+        {first.isError ? (
+          <Failed error={first.error} again={() => void first.refetch()} />
+        ) : !first.data ? (
+          <Waiting words="Fitting growth and forecast…" />
+        ) : total === 0 ? (
+          <Nothing filtered={Object.keys(filter).length > 0} onClear={() => setFilter({})} />
+        ) : (
+          <VirtualTable
+            label="Growth of leakage"
+            columns={columns}
+            total={total}
+            rowAt={rowAt}
+            keyOf={(row) => row.id}
+            onSight={onSight}
+            sort={sort}
+            onSort={order}
+            active={active}
+            onActive={setActive}
+            onOpen={(row) => go('fleet', row.id)}
+          />
+        )}
+      </div>
+    </article>
+  );
+}
+
+function Nothing({ filtered, onClear }: { readonly filtered: boolean; readonly onClear: () => void }) {
+  return filtered ? (
+    <Empty title="No segment fits these words">
+      <p>
+        <button type="button" className="word" onClick={onClear}>
+          Show every segment
+        </button>
+      </p>
+    </Empty>
+  ) : (
+    <Empty title="Nothing to rank yet">
+      <p>
+        The ranking orders segments by how fast their leakage grows, each with a 90 % interval. It needs segments and
+        tests: <a href={hrefOf('import')}>import them</a>.
+      </p>
+    </Empty>
+  );
+}
+
+async function saveCsv(): Promise<void> {
+  try {
+    const saving = await host.saveFile('ranking.csv');
+    if (saving === null) return;
+    await ask('ranking.list', { csv: saving.path });
+    await saving.done();
+    say('The whole ranking is written as CSV.');
+  } catch (error) {
+    say(asProblem(error).message);
+  }
+}

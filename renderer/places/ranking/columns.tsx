@@ -1,0 +1,130 @@
+import type { RankingRow } from '../../../core/contract/shapes/standing.ts';
+import { IntervalRow } from '../../parts/IntervalRow.tsx';
+import type { Column } from '../../parts/VirtualTable.tsx';
+import { RowStrip } from '../../parts/YearStrip.tsx';
+import { chanceShort, fixed, measured, whole } from '../../words/numbers.ts';
+import { isAbove, moved } from '../../words/ranking.ts';
+import { crosses } from '../../words/standing.ts';
+import type { Order } from './useRankingRows.ts';
+
+interface Setting {
+  /** Width of the table in px. */
+  readonly width: number;
+  readonly scale: { readonly lo: number; readonly hi: number };
+  /** Years of the strips, which decide their width. */
+  readonly years: number;
+}
+
+/** The ranking's columns; what does not fit a narrow window stands on the segment's page. */
+export function rankingColumns({ width, scale, years }: Setting): Column<RankingRow, Order>[] {
+  const wide = width > 1180;
+  const cell = wide ? 5 : 3;
+  const strip = years * (cell + 2) + 2;
+  const around = 46 + 148 + 52 + 76 + 158 + 62 + 48 + strip + (wide ? 64 + 118 : 0);
+  const interval = Math.max(120, Math.min(360, width - around - 24));
+  const growth = (row: RankingRow) => row.growthPctPerYr;
+  return [
+    {
+      key: 'rank',
+      head: 'Rank',
+      track: '46px',
+      order: 'growth',
+      cell: (row) => (row.rank === null ? '–' : whole(row.rank)),
+    },
+    ...(wide
+      ? [
+          {
+            key: 'moved',
+            head: 'Last year',
+            track: '64px',
+            left: true,
+            cell: (row: RankingRow) => <span className="second">{moved(row)}</span>,
+          },
+        ]
+      : []),
+    {
+      key: 'name',
+      head: 'Segment',
+      track: 'minmax(148px, 1fr)',
+      left: true,
+      order: 'name',
+      cell: (row) => (
+        <span className="strong" title={`${row.name}, ${row.feeder}, ${row.substation}`}>
+          {row.name}
+        </span>
+      ),
+    },
+    ...(wide
+      ? [
+          {
+            key: 'insulation',
+            head: 'Insulation, since',
+            track: '118px',
+            left: true,
+            order: 'energised' as const,
+            cell: (row: RankingRow) => (
+              <span className="second">
+                {row.insulation}
+                {row.energisedYear === null ? '' : `, ${row.energisedYear}`}
+              </span>
+            ),
+          },
+        ]
+      : []),
+    {
+      key: 'interval',
+      head: 'Growth, % a year, 90 % interval',
+      track: `${interval}px`,
+      left: true,
+      order: 'growth',
+      cell: (row) => {
+        const known = growth(row);
+        return known ? (
+          <IntervalRow interval={known} scale={scale} width={interval} />
+        ) : (
+          <span className="second" title={row.because ?? ''}>
+            {row.because ?? 'not ranked'}
+          </span>
+        );
+      },
+    },
+    {
+      key: 'growth',
+      head: <span className="unseen">Growth, % a year</span>,
+      track: '52px',
+      cell: (row) => {
+        const known = growth(row);
+        return known ? fixed(known.value, 1) : '–';
+      },
+    },
+    {
+      key: 'level',
+      head: 'Level, nS/km',
+      track: '76px',
+      order: 'level',
+      cell: (row) => (row.levelNsPerKm === null ? '–' : measured(row.levelNsPerKm)),
+    },
+    {
+      key: 'crossing',
+      head: 'Crosses the limit',
+      track: '158px',
+      order: 'crossing',
+      cell: (row) => (row.rank === null ? '–' : crosses(row.crossing, row.strip.now, isAbove(row))),
+    },
+    {
+      key: 'p5',
+      head: 'in 5 years',
+      track: '62px',
+      order: 'pExceed5y',
+      cell: (row) => (row.pExceed5y === null ? '–' : chanceShort(row.pExceed5y)),
+    },
+    { key: 'tests', head: 'Tests', track: '48px', order: 'tests', cell: (row) => whole(row.tests) },
+    {
+      key: 'strip',
+      head: 'Years',
+      track: `${strip}px`,
+      left: true,
+      cell: (row) => <RowStrip strip={row.strip} cell={cell} height={12} />,
+    },
+  ];
+}

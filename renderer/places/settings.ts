@@ -1,0 +1,48 @@
+import { useSyncExternalStore } from 'react';
+import { setTheme, type ThemeChoice, themeChoices } from '../theme/theme.ts';
+import type { UnitSystem } from '../words/units.ts';
+
+/** What a person likes, kept by the window for every fleet. */
+export interface Settings {
+  readonly units: UnitSystem;
+  readonly theme: ThemeChoice;
+  readonly treeOrder: 'name' | 'growth';
+}
+
+const keptAs = 'cable-yearbook-settings';
+const first: Settings = { units: 'metric', theme: 'system', treeOrder: 'growth' };
+
+function read(): Settings {
+  try {
+    const kept = JSON.parse(localStorage.getItem(keptAs) ?? '{}') as Partial<Settings>;
+    return {
+      units: kept.units === 'us' ? 'us' : first.units,
+      theme: themeChoices.find((choice) => choice === kept.theme) ?? first.theme,
+      treeOrder: kept.treeOrder === 'name' ? 'name' : first.treeOrder,
+    };
+  } catch {
+    return first;
+  }
+}
+
+let settings = read();
+setTheme(settings.theme);
+const listeners = new Set<() => void>();
+
+export function change(some: Partial<Settings>): void {
+  settings = { ...settings, ...some };
+  localStorage.setItem(keptAs, JSON.stringify(settings));
+  setTheme(settings.theme);
+  for (const listener of listeners) listener();
+}
+
+export const useSettings = (): Settings =>
+  useSyncExternalStore(
+    (listener) => {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    () => settings,
+  );
+
+export const useUnits = (): UnitSystem => useSettings().units;

@@ -1,0 +1,27 @@
+import type { Figure } from '../../core/contract/figure.ts';
+import { monthYear } from './dates.ts';
+import { list, measured } from './numbers.ts';
+
+/** The caption of a chart: what is drawn, in which unit, what the bands are. */
+export function figureWords(figure: Figure): string {
+  const scale = figure.yScale === 'log' ? ', log scale' : '';
+  const shares = [...new Set(figure.bands.map((band) => band.sharePct))].sort((a, b) => a - b);
+  const bands =
+    shares.length === 0 ? '' : ` Band: ${list(shares.map((share) => `${share}\u00a0%`))} of the level to come.`;
+  return `${figure.yLabel}${scale}.${bands}`;
+}
+
+/** The reading under the pointer. */
+export function pointWords(figure: Figure, series: number, index: number): string | null {
+  const of = figure.points[series];
+  const at = of?.at[index];
+  if (!of || !at) return null;
+  const what = of.phase ? `phase ${of.phase}` : of.name;
+  return `${alongWords(figure, at[0])}, ${what}: ${measured(at[1])}${of.faint ? ', counted less' : ''}`;
+}
+
+function alongWords(figure: Figure, x: number): string {
+  if (figure.xKind !== 'year') return `${measured(x)} ${figure.xKind === 'number' ? '' : figure.xKind}`.trim();
+  const month = Math.min(11, Math.floor((x - Math.floor(x)) * 12)) + 1;
+  return monthYear(`${Math.floor(x)}-${String(month).padStart(2, '0')}-01`);
+}

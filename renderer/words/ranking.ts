@@ -1,0 +1,63 @@
+import type { OutputOf } from '../../core/contract/asks/index.ts';
+import type { RankingFilter } from '../../core/contract/asks/ranking.ts';
+import type { RankingRow } from '../../core/contract/shapes/standing.ts';
+import { asSet, count, list, nb, whole } from './numbers.ts';
+
+type Choices = OutputOf<'ranking.choices'>;
+
+export const orderNames = {
+  growth: 'growth',
+  level: 'level',
+  pExceed5y: 'chance in 5 years',
+  crossing: 'crossing year',
+  name: 'name',
+  tests: 'tests',
+  energised: 'year in service',
+  length: 'length',
+} as const;
+
+/** Which way an order is read first: the worst on top, names from A. */
+export const fallsFirst = {
+  growth: true,
+  level: true,
+  pExceed5y: true,
+  crossing: false,
+  name: false,
+  tests: true,
+  energised: false,
+  length: true,
+} as const;
+
+export function substationWords(filter: RankingFilter, choices: Choices | undefined): string {
+  return choices?.substations.find((each) => each.id === filter.substationId)?.name ?? 'every substation';
+}
+
+export function feederWords(filter: RankingFilter, choices: Choices | undefined): string {
+  return choices?.feeders.find((each) => each.id === filter.feederId)?.name ?? 'every feeder';
+}
+
+export const insulationWords = (filter: RankingFilter): string =>
+  filter.insulation && filter.insulation.length > 0 ? list(filter.insulation) : 'every insulation';
+
+export const classWords = (filter: RankingFilter): string =>
+  filter.ratedKv && filter.ratedKv.length > 0
+    ? list(filter.ratedKv.map((kv) => `${asSet(kv)}${nb}kV`))
+    : 'every rated class';
+
+/** '612 segments, as of 2025-11-25'. */
+export function headWords(page: OutputOf<'ranking.page'>): string {
+  const without = page.unranked === 0 ? '' : `, ${whole(page.unranked)} of them without a rank`;
+  return `${count(page.total, 'segment')}${without}, as of ${page.asOf}`;
+}
+
+/** How the rank moved in a year: 'up 2', 'down 1', '–', 'new'. */
+export function moved(row: RankingRow): string {
+  if (row.rank === null) return '';
+  if (row.rankLastYear === null) return 'new';
+  const by = row.rankLastYear - row.rank;
+  if (by === 0) return '–';
+  return by > 0 ? `up ${by}` : `down ${-by}`;
+}
+
+export const isAbove = (row: RankingRow): boolean =>
+  row.levelNsPerKm !== null && row.limitNsPerKm !== null && row.levelNsPerKm >= row.limitNsPerKm;

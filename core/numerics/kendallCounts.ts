@@ -33,7 +33,7 @@ export function kendallCounts(t: ArrayLike<number>, y: ArrayLike<number>): Kenda
 }
 
 function groupSizes(values: ArrayLike<number>): number[] {
-  const sorted = Float64Array.from(values).sort();
+  const sorted = new Float64Array(values).sort();
   const sizes: number[] = [];
   for (let i = 0; i < sorted.length; i++) {
     if (i > 0 && sorted[i] === sorted[i - 1]) sizes[sizes.length - 1]!++;

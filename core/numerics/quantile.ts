@@ -16,7 +16,7 @@ export function quantileSorted(sorted: ArrayLike<number>, p: number): number {
 
 /** The p-quantile of values in any order, which are left as they are. As `quantileSorted`. */
 export function quantile(values: ArrayLike<number>, p: number): number {
-  return quantileSorted(Float64Array.from(values).sort(), p);
+  return quantileSorted(new Float64Array(values).sort(), p);
 }
 
 /** The middle value, or the mean of the two middle ones. RangeError when there is none. */
@@ -30,5 +30,7 @@ export function median(values: ArrayLike<number>): number {
  * Source: P. J. Rousseeuw and C. Croux, JASA 88 (1993) 1273.
  */
 export function robustSpread(values: ArrayLike<number>, centre: number = median(values)): number {
-  return 1.482602218505602 * median(Float64Array.from(values, (value) => Math.abs(value - centre)));
+  const away = new Float64Array(values);
+  for (let i = 0; i < away.length; i++) away[i] = Math.abs(away[i]! - centre);
+  return 1.482602218505602 * quantileSorted(away.sort(), 0.5);
 }

@@ -1,0 +1,9 @@
+/** What the finders need beyond the columns. All of it is optional. */
+export interface FindingsContext {
+  /** Day each segment was retired, days since 1970-01-01; NaN where it is in service. */
+  readonly retiredDay?: Float64Array;
+  /** Today; the columns' as-of day where not given. */
+  readonly todayDay?: number;
+  /** What the growth model repaired for its fit: readings, and what it took off ln of each. */
+  readonly repaired?: { readonly reading: ArrayLike<number>; readonly lnShift: ArrayLike<number> };
+}

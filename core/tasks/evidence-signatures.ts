@@ -56,6 +56,7 @@ export function checkSignatures(fleet: Fleet, faults: Faults, hashes: ReadonlyMa
       holds: holds && hash?.toString('hex') === hex,
     };
   });
-  for (const seq of recorded.values()) faults.add('signature', `that line ${seq} recorded is no longer here`, { seq });
+  for (const seq of recorded.values())
+    faults.add('signature', `is no longer here, though ledger line ${seq} recorded it`);
   return checked;
 }

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
 import { keptDigest } from '../../core/evidence/kept-digest.ts';
 import { newKey, openKey } from '../../core/evidence/signing.ts';
+import { seededRandom } from '../../core/numerics/random.ts';
 import { keepAnswer } from '../../core/store/kept.ts';
 import { fleetName, ledgerHead } from '../../core/store/ledger.ts';
 import { openFleet } from '../../core/store/open.ts';
@@ -13,7 +14,6 @@ import { changing } from '../../core/tasks/change.ts';
 import type { Desk } from '../../core/tasks/desk.ts';
 import { signatureJson, signingWhat } from '../../core/tasks/evidence-signatures.ts';
 import { migrations } from '../../migrations/index.ts';
-import { randomFrom } from './random-from.ts';
 
 export const blankFleet = () => openFleet(':memory:', { migrations, create: true });
 
@@ -40,7 +40,7 @@ const keyPem = newKey(undefined);
 export async function aFleet(seed: number): Promise<{ fleet: Fleet; desk: Desk }> {
   const fleet = await blankFleet();
   const desk = deskOn(fleet);
-  const random = randomFrom(seed);
+  const random = seededRandom(seed).uniform;
   const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!;
   const round = (x: number, digits = 2) => Number(x.toFixed(digits));
   const segments: string[] = [];

@@ -1,16 +1,16 @@
-import { median, robustSpread } from '../../numerics/quantile.ts';
+import { robustSpread } from '../../numerics/quantile.ts';
 import type { FleetColumns } from '../columns.ts';
 import { type Comparable, eventValue } from './comparable.ts';
 import { type Finding, isoDay, noGrowthEffect, roughly } from './finding.ts';
 
 const monthDays = 30.4375;
-/** A stretch counts when its events stand so many standard errors out of line, all possible stretches considered. */
-const surely = 6.5;
+/** A stretch counts when it stands so many standard errors out of line: all stretches are tried, so 2 would be chance. */
+const surely = 4.6;
 /** Less than 12 % is within what good instruments differ by. */
 const smallest = Math.log(1.12);
 const fewestEvents = 8;
 const mostFindings = 12;
-/** A month's middle over all other instruments is believed in full only with many events. */
+/** A month's mean over all other instruments is believed in full only with many events. */
 const halfBelieved = 5;
 
 interface Month {
@@ -85,25 +85,49 @@ function gatherMonths({ readings }: FleetColumns, { events }: Comparable): Month
   return [...months.values()].sort((a, b) => a.instrument - b.instrument || a.month - b.month);
 }
 
-/** Each event against the middle of what its segment's other events say of that day; NaN under two others. */
-function residuals({ segments }: FleetColumns, { events, drift }: Comparable, values: Float64Array): Float64Array {
-  const residual = new Float64Array(events.count).fill(Number.NaN);
+/** Growth of segments differs by about this from their family's, ln a year. */
+const growthSpread = 0.05;
+
+/** What each event is off, against a line through its segment's other events; NaN under two others. */
+interface Residuals {
+  readonly off: Float64Array;
+  /** One over its variance: the event's own errors and the line's. */
+  readonly weight: Float64Array;
+}
+
+/** The line is drawn towards the family's drift as far as the segment's own few events cannot tell. */
+function residuals({ segments }: FleetColumns, comparable: Comparable, values: Float64Array): Residuals {
+  const { events, drift, eventSpread } = comparable;
+  const off = new Float64Array(events.count).fill(Number.NaN);
+  const weight = new Float64Array(events.count);
+  const noise = eventSpread ** 2;
   for (let s = 0; s < segments.count; s++) {
     const b = drift[segments.insulation[s]!]!;
-    const own: number[] = [];
-    const level: number[] = [];
     for (let e = events.ofSegment[s]!; e < events.ofSegment[s + 1]!; e++) {
       if (Number.isNaN(values[e]!)) continue;
-      own.push(e);
-      level.push(values[e]! - b * events.time[e]!);
-    }
-    if (own.length < 3) continue;
-    for (let i = 0; i < own.length; i++) {
-      const others = level.filter((_, j) => j !== i);
-      residual[own[i]!] = level[i]! - median(others);
+      let n = 0;
+      let t = 0;
+      let v = 0;
+      let tt = 0;
+      let tv = 0;
+      for (let other = events.ofSegment[s]!; other < events.ofSegment[s + 1]!; other++) {
+        const value = values[other]! - b * events.time[other]!;
+        if (other === e || Number.isNaN(value)) continue;
+        const time = events.time[other]! - events.time[e]!;
+        n++;
+        t += time;
+        v += value;
+        tt += time * time;
+        tv += time * value;
+      }
+      if (n < 2) continue;
+      const held = tt - (t * t) / n + noise / growthSpread ** 2;
+      const ownSlope = (tv - (t * v) / n) / held;
+      off[e] = values[e]! - b * events.time[e]! - (v - ownSlope * t) / n;
+      weight[e] = 1 / (noise * (1 + 1 / n + (t / n) ** 2 / held));
     }
   }
-  return residual;
+  return { off, weight };
 }
 
 interface Stretch {
@@ -116,43 +140,47 @@ interface Stretch {
   readonly whole: boolean;
 }
 
+const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
+
 interface Bin {
   readonly month: Month;
-  readonly middle: number;
-  readonly known: number;
+  /** Weighted mean of its residuals, wild ones drawn in, less what the other instruments of the month share. */
+  readonly mean: number;
+  /** Variance of that mean. */
+  readonly variance: number;
+  readonly events: number;
   readonly others: number;
 }
 
-function worstStretch(months: readonly Month[], residual: Float64Array, eventSpread: number): Stretch | undefined {
+function worstStretch(months: readonly Month[], { off, weight }: Residuals, eventSpread: number): Stretch | undefined {
   const byMonth = new Map<number, Month[]>();
   for (const month of months) byMonth.set(month.month, [...(byMonth.get(month.month) ?? []), month]);
-  const known = (month: Month): number[] => month.events.map((e) => residual[e]!).filter((x) => !Number.isNaN(x));
+  const most = 3 * eventSpread;
+  const gather = (events: readonly number[]) => {
+    const known = events.filter((e) => !Number.isNaN(off[e]!));
+    const weights = sum(known.map((e) => weight[e]!));
+    const total = sum(known.map((e) => weight[e]! * Math.min(most, Math.max(-most, off[e]!))));
+    return { events: known.length, weights, total };
+  };
+  const believed = halfBelieved / eventSpread ** 2;
   const bins: Bin[] = months.flatMap((month) => {
-    const own = known(month);
-    if (own.length === 0) return [];
-    const others = byMonth.get(month.month)!.flatMap((other) => (other === month ? [] : known(other)));
-    const common = others.length === 0 ? 0 : (median(others) * others.length) / (others.length + halfBelieved);
-    return [{ month, middle: median(own) - common, known: own.length, others: others.length }];
+    const own = gather(month.events);
+    if (own.events === 0) return [];
+    const others = gather(byMonth.get(month.month)!.flatMap((other) => (other === month ? [] : other.events)));
+    const common = others.total / (others.weights + believed);
+    const variance = 1 / own.weights + 1 / (others.weights + believed);
+    return [{ month, mean: own.total / own.weights - common, variance, events: own.events, others: others.events }];
   });
   if (bins.length < 6) return undefined;
-  // What months scatter beyond their events' own errors: days and weather that a crew's tests share.
-  const scatter = robustSpread(
-    bins.map((bin) => bin.middle * Math.sqrt(bin.known)),
-    0,
-  );
-  const own = Math.max(1.25 * eventSpread, scatter);
-  const shared = Math.max(
-    0,
+  // Months scatter beyond their events' own errors: a crew's tests share days and weather.
+  const restless = Math.max(
+    1,
     robustSpread(
-      bins.map((bin) => bin.middle),
+      bins.map((bin) => bin.mean / Math.sqrt(bin.variance)),
       0,
-    ) **
-      2 -
-      own ** 2 * median(bins.map((bin) => 1 / bin.known)),
+    ),
   );
-  const weight = bins.map(
-    (bin) => 1 / (shared + own ** 2 / bin.known + own ** 2 / Math.max(1, bin.others + halfBelieved)),
-  );
+  const precision = bins.map((bin) => 1 / (restless ** 2 * bin.variance));
 
   let best = surely;
   let found: readonly [from: number, to: number] | undefined;
@@ -161,22 +189,22 @@ function worstStretch(months: readonly Month[], residual: Float64Array, eventSpr
     let wm = 0;
     let count = 0;
     for (let j = i; j < bins.length && bins[j]!.month.instrument === bins[i]!.month.instrument; j++) {
-      w += weight[j]!;
-      wm += weight[j]! * bins[j]!.middle;
-      count += bins[j]!.known;
+      w += precision[j]!;
+      wm += precision[j]! * bins[j]!.mean;
+      count += bins[j]!.events;
       const z = Math.abs(wm) / Math.sqrt(w);
       if (z > best && count >= fewestEvents && Math.abs(wm / w) > smallest) [best, found] = [z, [i, j]];
     }
   }
   if (!found) return undefined;
   const stretch = bins.slice(found[0], found[1] + 1);
-  const w = weight.slice(found[0], found[1] + 1);
-  const total = w.reduce((sum, x) => sum + x, 0);
+  const w = precision.slice(found[0], found[1] + 1);
+  const total = sum(w);
   const instrument = stretch[0]!.month.instrument;
   return {
     instrument,
     events: stretch.flatMap((bin) => bin.month.events),
-    size: stretch.reduce((sum, bin, k) => sum + w[k]! * bin.middle, 0) / total,
+    size: sum(stretch.map((bin, k) => w[k]! * bin.mean)) / total,
     error: 1 / Math.sqrt(total),
     alone: 2 * stretch.filter((bin) => bin.others >= 3).length < stretch.length,
     whole: stretch.length === bins.filter((bin) => bin.month.instrument === instrument).length,

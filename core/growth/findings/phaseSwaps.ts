@@ -16,8 +16,11 @@ const badly = 36;
 const well = 7;
 /** And be explained by so much more: −2 ln of about one in ten million, as five ways are tried on every test. */
 const better = 32;
-/** Every label that moved must itself stand so many spreads from its usual place: one phase alone off is no swap. */
-const eachAway = 2.5;
+/**
+ * Every pair of phases must differ from its usual difference by so many spreads. Where one phase ages alone, the other
+ * two keep theirs: that is no swap.
+ */
+const eachAway = 2.2;
 const fewestEvents = 4;
 
 interface Contrasts {
@@ -78,8 +81,11 @@ export function findPhaseSwaps(fleet: FleetColumns, comparable: Comparable, shif
       const [best, fit] = permutations
         .map((places) => [places, misfit(places)] as const)
         .reduce((a, b) => (b[1] < a[1] ? b : a));
-      const allMoved = best.every((place, p) => place === p || off(p, p) > eachAway);
-      if (fit < well && worse - fit > better && allMoved) found.push({ at, permutation: best, worse, fit });
+      const pairAway = (p: number, q: number): number =>
+        Math.abs(c.value[p]! - c.value[q]! - usual[p]! + usual[q]!) /
+        Math.sqrt(3 * variance + c.rounding[p]! ** 2 + c.rounding[q]! ** 2);
+      const allPairs = Math.min(pairAway(0, 1), pairAway(1, 2), pairAway(0, 2)) > eachAway;
+      if (fit < well && worse - fit > better && allPairs) found.push({ at, permutation: best, worse, fit });
     });
     // Half of the visits or more cannot be the odd ones out.
     if (found.length === 0 || 2 * found.length >= own.length) return [];

@@ -6,7 +6,6 @@ export function Say({ sentence }: { readonly sentence: Sentence }) {
   return (
     <p className="say">
       {sentence.map((piece, at) => {
-        // biome-ignore lint/suspicious/noArrayIndexKey: the pieces of a sentence have no other name than their place
         const key = at;
         if (typeof piece === 'string') return <span key={key}>{piece}</span>;
         if ('strong' in piece) return <b key={key}>{piece.strong}</b>;

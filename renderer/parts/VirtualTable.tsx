@@ -1,3 +1,5 @@
+// biome-ignore-all lint/a11y/useSemanticElements: rows that are placed by transform cannot be a table's own elements; the roles say the same
+// biome-ignore-all lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
 import { useVirtualizer } from '@tanstack/react-virtual';
 import { type KeyboardEvent, type ReactNode, useEffect, useRef } from 'react';
 import './table.css';
@@ -95,7 +97,6 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
           const row = rowAt(item.index);
           const place = { ...tracks, transform: `translateY(${item.start}px)` };
           return (
-            // biome-ignore lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
             // biome-ignore lint/a11y/useKeyWithClickEvents: the grid handles the keys
             <div
               key={item.index}
@@ -113,7 +114,6 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
               }}
             >
               {columns.map((column) => (
-                // biome-ignore lint/a11y/useFocusableInteractive: cells are read with their row
                 <div key={column.key} role="gridcell" className={column.left ? 'grid-cell left' : 'grid-cell'}>
                   {row === undefined ? null : column.cell(row)}
                 </div>
@@ -137,7 +137,6 @@ function Head<Row, Order extends string>({ column, sort, onSort }: HeadProps<Row
   const here = order !== undefined && sort?.order === order;
   const direction = here ? (sort.descending ? 'descending' : 'ascending') : undefined;
   return (
-    // biome-ignore lint/a11y/useFocusableInteractive: a head that sorts holds a button
     <div
       role="columnheader"
       className={column.left ? 'grid-cell left' : 'grid-cell'}

@@ -45,12 +45,15 @@ interface RowStripProps {
 /** The year strip in a row of the tree or of a table. */
 export const RowStrip = memo(function RowStrip({ strip, cell = 5, height = 11, silent = false }: RowStripProps) {
   const width = (strip.to - strip.from + 1) * (cell + 2) - 2;
-  const name = silent
-    ? ({ 'aria-hidden': true } as const)
-    : ({ role: 'img', 'aria-label': stripWords(strip) } as const);
-  return (
-    <svg className="row-strip" width={width} height={height + notchRoom * 2} {...name}>
-      <Cells strip={strip} width={cell} gap={2} height={height} />
+  const cells = <Cells strip={strip} width={cell} gap={2} height={height} />;
+  const size = { className: 'row-strip', width, height: height + notchRoom * 2 };
+  return silent ? (
+    <svg {...size} aria-hidden="true">
+      {cells}
+    </svg>
+  ) : (
+    <svg {...size} role="img" aria-label={stripWords(strip)}>
+      {cells}
     </svg>
   );
 });

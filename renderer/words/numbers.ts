@@ -16,7 +16,7 @@ export function fixed(value: number, decimals: number): string {
 
 export const whole = (value: number): string => fixed(value, 0);
 
-/** A measured quantity at the three figures that field readings carry: 0.042, 0.58, 4.31, 19.4, 212. */
+/** A measured quantity at the three figures that field readings carry, two below one: 0.042, 0.58, 4.31, 19.4, 212. */
 export function measured(value: number): string {
   const size = Math.abs(value);
   if (size === 0) return '0';

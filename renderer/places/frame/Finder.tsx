@@ -65,9 +65,9 @@ export function Finder() {
           onBlur={() => setOpen(false)}
           onKeyDown={onKeyDown}
         />
-        <kbd aria-hidden="true">Ctrl K</kbd>
+        <kbd>Ctrl K</kbd>
       </div>
-      <div className="find-list" id={list} role="listbox" aria-label="Found" hidden={!shown}>
+      <div className="find-list" id={list} role="listbox" aria-label="Found" hidden={!shown || hits.length === 0}>
         {hits.map((hit, index) => (
           // biome-ignore lint/a11y/useFocusableInteractive: focus stays in the field, which names the active hit
           // biome-ignore lint/a11y/useKeyWithClickEvents: the field handles the keys
@@ -86,12 +86,12 @@ export function Finder() {
             <span className="second">{hit.where}</span>
           </div>
         ))}
-        {hits.length === 0 && !found.isFetching && (
-          <div className="find-none" role="option" aria-selected={false} aria-disabled="true">
-            Nothing is called so. Try part of a name, or the owner’s id.
-          </div>
-        )}
       </div>
+      {shown && hits.length === 0 && !found.isFetching && (
+        <p className="find-list find-none" role="status">
+          Nothing is called so. Try part of a name, or the owner’s id.
+        </p>
+      )}
     </div>
   );
 }

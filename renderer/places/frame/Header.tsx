@@ -16,9 +16,9 @@ interface Props {
 export function Header({ utility, place, readOnly, because, onShortcuts }: Props) {
   return (
     <header className="header">
-      <a className="skip" href="#place" onClick={skipToPlace}>
+      <button type="button" className="skip word" onClick={() => document.getElementById('place')?.focus()}>
         Skip to the page
-      </a>
+      </button>
       <FleetMenu utility={utility} />
       {readOnly && (
         <span className="read-only" title={because ?? undefined}>
@@ -36,10 +36,4 @@ export function Header({ utility, place, readOnly, because, onShortcuts }: Props
       <ViewMenu onShortcuts={onShortcuts} />
     </header>
   );
-}
-
-/** The hash names a place, so the link moves the focus itself. */
-function skipToPlace(event: { preventDefault(): void }): void {
-  event.preventDefault();
-  document.getElementById('place')?.focus();
 }

@@ -17,7 +17,7 @@ export function Welcome({ state }: { readonly state: HostState }) {
   return (
     <main className="welcome">
       <article className="welcome-sheet">
-        <RowStrip strip={sample} cell={9} height={15} silent />
+        <RowStrip strip={sample} cell={11} height={15} silent />
         <h1>Cable Yearbook</h1>
         <p className="say">
           Every high-voltage test of every cable you own, remembered, and turned into the three answers you need: what

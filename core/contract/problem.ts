@@ -39,5 +39,8 @@ export class Refusal extends Error {
   }
 }
 
-export const refuse = (code: ProblemCode, message: string, more: { where?: string; details?: readonly string[] } = {}) =>
-  new Refusal({ code, message, ...more });
+export const refuse = (
+  code: ProblemCode,
+  message: string,
+  more: { where?: string; details?: readonly string[] } = {},
+) => new Refusal({ code, message, ...more });

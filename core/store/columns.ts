@@ -1,4 +1,4 @@
-import { prepared, type Fleet } from './sql.ts';
+import { type Fleet, prepared } from './sql.ts';
 
 /** A segment as the models read it; text dates, NULL as null. */
 export interface ModelSegment {
@@ -8,6 +8,7 @@ export interface ModelSegment {
   readonly lengthM: number;
   readonly ratedKv: number | null;
   readonly insulation: string;
+  readonly phases: string;
   readonly conductorDiameterMm: number | null;
   readonly insulationThicknessMm: number | null;
   readonly energisedOn: string | null;
@@ -23,7 +24,7 @@ export interface ModelSegment {
 export function modelSegments(fleet: Fleet): ModelSegment[] {
   return prepared(
     fleet,
-    `select id, owner_id as ownerId, feeder_id as feederId, length_m as lengthM, rated_kv as ratedKv, insulation,
+    `select id, owner_id as ownerId, feeder_id as feederId, length_m as lengthM, rated_kv as ratedKv, insulation, phases,
        conductor_diameter_mm as conductorDiameterMm, insulation_thickness_mm as insulationThicknessMm,
        energised_on as energisedOn, retired_on as retiredOn, replaces_id as replacesId, customers,
        alternate_supply as alternateSupply, critical_load as criticalLoad, installation
@@ -91,12 +92,13 @@ export interface ModelFailure {
   readonly segmentId: string;
   readonly failedOn: string;
   readonly part: string | null;
+  readonly cause: string | null;
 }
 
 export function failuresUpTo(fleet: Fleet, asOf: string): ModelFailure[] {
   return prepared(
     fleet,
-    `select segment_id as segmentId, failed_on as failedOn, part from failure where failed_on <= ?
+    `select segment_id as segmentId, failed_on as failedOn, part, cause from failure where failed_on <= ?
      order by segment_id, failed_on, id`,
   ).all(asOf) as ModelFailure[];
 }

@@ -1,4 +1,4 @@
-import { prepared, type Fleet } from './sql.ts';
+import { type Fleet, prepared } from './sql.ts';
 
 export interface KeptRow {
   readonly revision: number;

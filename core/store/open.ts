@@ -81,7 +81,12 @@ function inspect(raw: Database.Database, file: string, known: number): boolean {
   return false;
 }
 
-async function bringUpToDate(raw: Database.Database, file: string, options: OpenOptions, fresh: boolean): Promise<void> {
+async function bringUpToDate(
+  raw: Database.Database,
+  file: string,
+  options: OpenOptions,
+  fresh: boolean,
+): Promise<void> {
   const wanted = Object.keys(options.migrations).length;
   const version = raw.pragma('user_version', { simple: true }) as number;
   if (version === wanted) return;

@@ -1,12 +1,5 @@
 import type Database from 'better-sqlite3';
-import {
-  type Compilable,
-  DummyDriver,
-  Kysely,
-  SqliteAdapter,
-  SqliteIntrospector,
-  SqliteQueryCompiler,
-} from 'kysely';
+import { type Compilable, DummyDriver, Kysely, SqliteAdapter, SqliteIntrospector, SqliteQueryCompiler } from 'kysely';
 import type { Tables } from './tables.ts';
 
 /** An open fleet file. */

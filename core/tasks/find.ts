@@ -64,7 +64,13 @@ function spliceHits(fleet: Fleet, frame: Frame, text: string, count: number): Hi
   const pattern = `%${text.replace(/[\\%_]/g, '\\$&')}%`;
   return splicesLike(fleet, pattern, count).map((splice) => {
     const hit = segmentHit(frame, frame.ordinalById.get(splice.segmentId)!);
-    return { ...hit, kind: 'splice', name: splice.ownerId, ownerId: splice.ownerId, where: `${hit.name} · ${hit.where}` };
+    return {
+      ...hit,
+      kind: 'splice',
+      name: splice.ownerId,
+      ownerId: splice.ownerId,
+      where: `${hit.name} · ${hit.where}`,
+    };
   });
 }
 

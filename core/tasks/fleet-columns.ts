@@ -192,7 +192,12 @@ function emptyReadings(size: number) {
 }
 
 /** Sorts by segment, then day, then event (ids rise with time of entry); readings of one event keep their order. */
-function layOut(raw: ReturnType<typeof emptyReadings>, eventOf: Int32Array, count: number, events: Events): ReadingColumns {
+function layOut(
+  raw: ReturnType<typeof emptyReadings>,
+  eventOf: Int32Array,
+  count: number,
+  events: Events,
+): ReadingColumns {
   const order = new Int32Array(events.count);
   for (let e = 0; e < events.count; e++) order[e] = e;
   order.sort((a, b) => events.segment[a]! - events.segment[b]! || events.day[a]! - events.day[b]! || a - b);

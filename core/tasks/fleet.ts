@@ -1,5 +1,5 @@
 import { renameSync, rmSync, statSync } from 'node:fs';
-import type { fleetAsks, TreeNode } from '../contract/asks/fleet.ts';
+import type { TreeNode } from '../contract/asks/fleet.ts';
 import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { YearStrip } from '../contract/shapes/strip.ts';

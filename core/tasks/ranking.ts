@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs';
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
-import type { SegmentId, SubstationId, FeederId } from '../contract/ids.ts';
+import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import type { RankingRow } from '../contract/shapes/standing.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
 import { csvText } from '../report/csv.ts';
@@ -225,9 +225,7 @@ export const rankingTasks: TasksOf<
       asOf,
       total: ordinals.length,
       unranked: ordinals.reduce((n, i) => n + (standings.rank[i] === 0 ? 1 : 0), 0),
-      rows: ordinals
-        .slice(input.from, input.from + input.count)
-        .map((i) => rankingRow(frame, standings, before, i)),
+      rows: ordinals.slice(input.from, input.from + input.count).map((i) => rankingRow(frame, standings, before, i)),
       scale: scaleOf(standings),
     };
   },

@@ -113,7 +113,10 @@ export const fleetAsks = {
       dryRun: z.boolean().default(false).describe('say what would change, change nothing'),
       utilityName: z.string().optional().describe('name of the utility, for a new fleet'),
       refused: outPath.optional().describe('where to write all refused rows as CSV; beside the fleet where not given'),
-      preview: z.string().optional().describe('mark of the preview that was looked at; refused if anything moved on since'),
+      preview: z
+        .string()
+        .optional()
+        .describe('mark of the preview that was looked at; refused if anything moved on since'),
     }),
     output: z.object({
       files: z.array(

@@ -15,7 +15,16 @@ export const RankingFilter = z.strictObject({
 });
 export type RankingFilter = z.infer<typeof RankingFilter>;
 
-export const rankingOrders = ['growth', 'level', 'pExceed5y', 'crossing', 'name', 'tests', 'energised', 'length'] as const;
+export const rankingOrders = [
+  'growth',
+  'level',
+  'pExceed5y',
+  'crossing',
+  'name',
+  'tests',
+  'energised',
+  'length',
+] as const;
 
 const Estimate = z.object({
   name: z.string(),

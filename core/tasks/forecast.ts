@@ -1,0 +1,98 @@
+import { writeFileSync } from 'node:fs';
+import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
+import { pExceedWithin } from '../forecast/crossing.ts';
+import { forecastCaution } from '../forecast/failure/caution.ts';
+import type { FailureReport } from '../forecast/failure/fit.ts';
+import { csvText } from '../report/csv.ts';
+import { crossingOf, crossingWords } from './crossing-words.ts';
+import { type Desk, today } from './desk.ts';
+import { failureRisk } from './failure-risk.ts';
+import { frameOf } from './frame.ts';
+import { levelPosteriorOf } from './posterior-of.ts';
+import { standingsAsOf } from './standings.ts';
+
+const three = (x: number) => Number(x.toPrecision(3));
+
+/** The failure model in sentences: what it rests on, what it estimates, how much its covariates say. */
+export function failureModelWords(report: FailureReport, recordsBegin: string | null): string[] {
+  const lines = [
+    report.basisInWords,
+    `${report.failures} failures in ${Math.round(report.segmentYears)} segment-years, records taken to begin ${recordsBegin ?? 'with the first energising'}.`,
+    `Weibull shape ${three(report.shape.value)} (90 %: ${three(report.shape.low)} to ${three(report.shape.high)}).`,
+  ];
+  for (const c of report.coefficients)
+    lines.push(
+      `${c.name}${c.unit ? `, ${c.unit}` : ''}: ln hazard ratio ${three(c.lnHazardRatio)} ± ${three(c.standardError)}`,
+    );
+  const ratio = report.againstAgeAlone;
+  lines.push(
+    ratio.known
+      ? `Against age alone: likelihood ratio ${three(ratio.statistic)} on ${ratio.degrees} degrees of freedom, p ${ratio.p.toPrecision(2)}.`
+      : `Against age alone: ${ratio.because}.`,
+  );
+  for (const left of report.left) lines.push(`${left.name} left out: ${left.because}.`);
+  return lines;
+}
+
+/** Crossing and failure probabilities by year, for the fleet and for each segment. */
+export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>): OutputOf<'forecast.list'> {
+  const asOf = input.asOf ?? today(desk);
+  const standings = standingsAsOf(desk, asOf);
+  const frame = frameOf(desk.fleet);
+  const risk = failureRisk(desk, asOf, input.years);
+  const posterior = levelPosteriorOf(standings);
+  const years = Array.from({ length: input.years }, (_, k) => k + 1);
+  const exceed = (i: number) =>
+    Number.isNaN(standings.limit[i]!) ? null : years.map((year) => pExceedWithin(posterior, i, year));
+  const fail = (i: number) =>
+    risk.forecast ? years.map((year) => risk.forecast!.probability[i * input.years + year - 1]!) : null;
+  const exceeds = [...standings.order].map((i) => exceed(i));
+  const written: string[] = [];
+  if (input.csv) {
+    const rows = [['segment_id', 'year', 'p_exceed', 'p_fail', 'p_fail_lo', 'p_fail_hi']];
+    const cell = (x: number | undefined) => (x === undefined || Number.isNaN(x) ? '' : x.toPrecision(6));
+    standings.order.forEach((i, k) => {
+      for (const year of years) {
+        const at = i * input.years + year - 1;
+        rows.push([
+          frame.rows[i]!.ownerId,
+          String(standings.year + year),
+          cell(exceeds[k]?.[year - 1]),
+          cell(risk.forecast?.probability[at]),
+          cell(risk.forecast?.low[at]),
+          cell(risk.forecast?.high[at]),
+        ]);
+      }
+    });
+    writeFileSync(input.csv, csvText(rows));
+    written.push(input.csv);
+  }
+  return {
+    caution: forecastCaution,
+    sentence: `Forecast as of ${asOf} for ${standings.order.length} segments: chance that the level exceeds the limit by the end of so many years, and chance of at least one failure in each year.`,
+    fleetByYear: years.map((year) => ({
+      year: standings.year + year,
+      expectedCrossings: three(exceeds.reduce((sum, p) => sum + (p ? p[year - 1]! : 0), 0)),
+      expectedFailures: risk.forecast
+        ? three(
+            standings.retired.reduce(
+              (sum, retired, i) =>
+                retired ? sum : sum - Math.log1p(-risk.forecast!.probability[i * input.years + year - 1]!),
+              0,
+            ),
+          )
+        : null,
+    })),
+    rows: [...standings.order.subarray(0, input.top)].map((i, k) => ({
+      segment: frame.rows[i]!.ownerId,
+      name: frame.rows[i]!.name,
+      crosses: crossingWords(crossingOf(standings, i)),
+      pExceed: (exceeds[k] ?? []).map(three),
+      pFail: fail(i)?.map(three) ?? null,
+    })),
+    failureModel: risk.model.known
+      ? failureModelWords(risk.model.report, risk.recordsBegin)
+      : [`No failure model: ${risk.model.because}.`],
+    written,
+  };
+}

@@ -1,0 +1,167 @@
+import type { FitReport } from '../contract/asks/ranking.ts';
+import { refuse } from '../contract/problem.ts';
+import { keptDigest } from '../evidence/kept-digest.ts';
+import { keepAnswer, keptAnswer } from '../store/kept.ts';
+import { revisionOf } from '../store/ledger.ts';
+import type { Fleet } from '../store/sql.ts';
+import { dayOf, isoOf } from './days.ts';
+import type { Desk } from './desk.ts';
+import { fitStandings } from './fit-standings.ts';
+import { frameOf } from './frame.ts';
+import { type Packable, pack, unpack } from './pack.ts';
+
+/** Columns of the standings: one entry a segment in the frame's order unless said otherwise; NaN where unknown. */
+export interface StandingColumns {
+  /** 0 where unranked. */
+  readonly rank: Int32Array;
+  /** Ordinals by rank; retired segments are in no order. */
+  readonly order: Int32Array;
+  readonly retired: Uint8Array;
+  /** Calendar year, 0 where unknown. */
+  readonly energisedYear: Int32Array;
+  /** % per year, with the ends of the 90 % interval. */
+  readonly growth: Float64Array;
+  readonly growthLo: Float64Array;
+  readonly growthHi: Float64Array;
+  readonly pGrowing: Float64Array;
+  /** nS/km at 20 °C as of the day. */
+  readonly level: Float64Array;
+  readonly levelLo: Float64Array;
+  readonly levelHi: Float64Array;
+  readonly limit: Float64Array;
+  readonly pExceed1: Float64Array;
+  readonly pExceed2: Float64Array;
+  readonly pExceed5: Float64Array;
+  readonly pExceed10: Float64Array;
+  /** Calendar years with fraction; NaN where not within the horizon. */
+  readonly crossingYear: Float64Array;
+  readonly crossingLo: Float64Array;
+  readonly crossingHi: Float64Array;
+  readonly tests: Int32Array;
+  readonly ownShare: Float64Array;
+  readonly pAccelerating: Float64Array;
+  readonly worstPhase: Int8Array;
+  readonly worstPhaseGrowth: Float64Array;
+  readonly censoredTests: Int32Array;
+  /** % per year and two-sided p of the plain companions; NaN under their least number of tests. */
+  readonly theilSen: Float64Array;
+  readonly mannKendallP: Float64Array;
+  /** Index into `insulationFamilies`. */
+  readonly insulation: Uint8Array;
+  readonly cohort: Int32Array;
+  /** Days since 1970-01-01 of the intervention that began the present era; NaN without one. */
+  readonly eraDay: Float64Array;
+  readonly eraKind: Int8Array;
+  /** One byte a segment and year, see strips. */
+  readonly strips: Uint8Array;
+  /** Posterior of level (ln nS/km) and slope (1/year): `parts` a segment. */
+  readonly partWeight: Float64Array;
+  readonly partLevel: Float64Array;
+  readonly partSlope: Float64Array;
+  readonly partLevelVariance: Float64Array;
+  readonly partCovariance: Float64Array;
+  readonly partSlopeVariance: Float64Array;
+  /** First reading of each segment in the columns below; one entry more than segments. */
+  readonly firstReading: Int32Array;
+  readonly readingAdjusted: Float32Array;
+  readonly readingFlag: Uint8Array;
+  readonly readingReason: Uint8Array;
+  readonly readingFactor: Float32Array;
+  readonly readingSurprise: Float32Array;
+}
+
+export interface StandingFacts {
+  readonly asOf: string;
+  /** Calendar year of the day. */
+  readonly year: number;
+  readonly horizonYears: number;
+  readonly parts: number;
+  readonly cohorts: readonly { readonly name: string; readonly growthPctPerYr: number }[];
+  /** Where the owner's limits come from, by insulation; others stand on our default. */
+  readonly ownerLimits: readonly (readonly [string, string])[];
+  /** Spread of the segments' own growth (ln per year) and of one test about its line (ln). */
+  readonly slopeSd: number;
+  readonly eventSd: number;
+  readonly report: FitReport;
+}
+
+/** Growth, level, crossing and strip of every segment, as of a day and a revision. */
+export interface Standings extends StandingColumns, StandingFacts {
+  readonly revision: number;
+  readonly ordinalById: ReadonlyMap<string, number>;
+}
+
+/** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
+const onTheSpotSegments = 2500;
+const name = 'standings';
+
+const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
+
+function remember(fleet: Fleet, standings: Standings): Standings {
+  let byDay = inMemory.get(fleet);
+  if (!byDay) {
+    byDay = new Map();
+    inMemory.set(fleet, byDay);
+  }
+  for (const [asOf, kept] of byDay) if (kept.revision !== standings.revision) byDay.delete(asOf);
+  if (byDay.size >= 3) byDay.delete(byDay.keys().next().value!);
+  byDay.set(standings.asOf, standings);
+  return standings;
+}
+
+/** The standings kept for this revision and day, or null. Never fits. */
+export function keptStandings(desk: Desk, asOf: string): Standings | null {
+  const { fleet } = desk;
+  const revision = revisionOf(fleet);
+  const here = inMemory.get(fleet)?.get(asOf);
+  if (here?.revision === revision) return here;
+  const row = keptAnswer(fleet, name, asOf, revision);
+  if (!row) return null;
+  const { plain, columns } = unpack(row.bytes);
+  return remember(fleet, {
+    ...(plain as StandingFacts),
+    ...(columns as unknown as StandingColumns),
+    revision,
+    ordinalById: frameOf(fleet).ordinalById,
+  });
+}
+
+function fitNow(desk: Desk, asOf: string): Standings {
+  const { fleet } = desk;
+  const revision = revisionOf(fleet);
+  const { facts, columns } = fitStandings(desk, asOf);
+  if (!fleet.readOnly) {
+    const bytes = pack(facts, columns as unknown as { [name: string]: Packable });
+    const answer = { name, asked: asOf, revision, madeAt: desk.now(), bytes };
+    keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+  }
+  return remember(fleet, { ...facts, ...columns, revision, ordinalById: frameOf(fleet).ordinalById });
+}
+
+/** The standings as of a day, fitted if they are not kept. */
+export const standingsAsOf = (desk: Desk, asOf: string): Standings => keptStandings(desk, asOf) ?? fitNow(desk, asOf);
+
+/** For reads that must answer at once: refuses with 'not-ready' where a large fleet has no standings yet. */
+export function standingsFor(desk: Desk, asOf: string): Standings {
+  const kept = keptStandings(desk, asOf);
+  if (kept) return kept;
+  if (frameOf(desk.fleet).rows.length > onTheSpotSegments)
+    throw refuse('not-ready', 'The ranking of this revision is not made yet.');
+  return fitNow(desk, asOf);
+}
+
+const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
+
+/** The standings of a year before, where they are kept or quickly made; null otherwise. */
+export function lastYear(desk: Desk, asOf: string): Standings | null {
+  const before = yearBefore(asOf);
+  const kept = keptStandings(desk, before);
+  if (kept) return kept;
+  return frameOf(desk.fleet).rows.length > onTheSpotSegments ? null : fitNow(desk, before);
+}
+
+/** Fits and keeps the standings of a day and of a year before it. */
+export function makeStandings(desk: Desk, asOf: string): Standings {
+  standingsAsOf(desk, yearBefore(asOf));
+  return standingsAsOf(desk, asOf);
+}

@@ -9,7 +9,7 @@ import {
 } from '../numerics/mixedModelGroup.ts';
 
 /** Years before the as-of day at which a late ager may have begun. */
-export const lateOnsetYears = [3, 6, 10] as const;
+export const lateOnsetYears = [1.5, 3, 5, 8, 12] as const;
 /** Ordinary, fast, and late since each onset. */
 export const ways = 2 + lateOnsetYears.length;
 
@@ -34,12 +34,14 @@ export interface AgerParameters {
 }
 
 /** Prior of shares (as counts), and of the pushes (per year) with the count they weigh: weakly informative. */
-const shareCounts = [18, 1, ...lateOnsetYears.map(() => 1 / lateOnsetYears.length)];
+const shareCounts = [20, 1, ...lateOnsetYears.map(() => 1.5 / lateOnsetYears.length)];
 const pushCount = 6;
 const fastPrior = { mean: 0.09, variance: 0.004 };
-const latePrior = { mean: 0.15, variance: 0.01 };
+const latePrior = { mean: 0.18, variance: 0.02 };
 const leastPushVariance = 4e-4;
-const mostThinned = 30_000;
+
+/** Steps of the shares are lengthened by this: plain expectation–maximisation crawls where little is known. */
+const stride = 1.8;
 
 /** Where the parts of all segments go: `[segment · ways + way]`. Level and slope are today's, less the fixed effects. */
 export interface AgerParts {
@@ -94,30 +96,41 @@ export function ordinaryOnly(variances: VarianceComponents, cohortCount: number)
   };
 }
 
-/** Expectation–maximisation on the segments alone; the readings' weights stay as they are. */
-export function fitAgers(input: AgerInput, start: VarianceComponents, mostPasses: number, tolerance: number): AgerFit {
+/**
+ * Expectation–maximisation on the segments alone; the readings' weights stay as they are. Of more than `mostSegments`
+ * it looks at every n-th: shares of a few per cent are known well enough from thousands.
+ */
+export function fitAgers(
+  input: AgerInput,
+  start: AgerParameters,
+  mostSegments: number,
+  mostPasses: number,
+  tolerance: number,
+): AgerFit {
   const { rows } = input;
   const room = new AgerRoom(input);
-  const stride = Math.max(1, Math.floor(rows.groupCount / mostThinned));
-  let parameters = firstGuess(start, input.cohortCount);
+  const thinning = Math.max(1, Math.floor(rows.groupCount / mostSegments));
+  let parameters = start;
   let passes = 0;
   let change = Number.POSITIVE_INFINITY;
   while (passes < mostPasses && change > tolerance) {
     passes++;
     room.setParameters(parameters);
     const sums = new AgerSums(input.cohortCount);
-    for (let s = 0; s < rows.groupCount; s += stride) {
+    for (let s = 0; s < rows.groupCount; s += thinning) {
       if (!room.solve(s)) continue;
       room.addTo(sums, input.cohortOf[s]!);
     }
     const next = sums.parameters(parameters);
     change = parameterChange(parameters, next);
+    lengthen(parameters.share, next.share);
     parameters = next;
   }
   return { parameters, passes, change };
 }
 
-function firstGuess(start: VarianceComponents, cohortCount: number): AgerParameters {
+/** Where expectation–maximisation starts: one segment in twelve is not ordinary. */
+export function firstGuess(start: VarianceComponents, cohortCount: number): AgerParameters {
   const share = new Float64Array(ways);
   share.fill(0.03 / lateOnsetYears.length);
   share[0] = 0.92;
@@ -131,6 +144,15 @@ function firstGuess(start: VarianceComponents, cohortCount: number): AgerParamet
     covariance: correlation * Math.sqrt(start.levelVariance * slopeVariance),
     pivotYears: Math.max(0, Math.min(25, start.covariance / start.slopeVariance)),
   };
+}
+
+function lengthen(from: Float64Array, to: Float64Array): void {
+  let sum = 0;
+  for (let k = 0; k < ways; k++) {
+    to[k] = Math.max(0.3 * to[k]!, from[k]! + stride * (to[k]! - from[k]!));
+    sum += to[k]!;
+  }
+  for (let k = 0; k < ways; k++) to[k]! /= sum;
 }
 
 function parameterChange(a: AgerParameters, b: AgerParameters): number {

@@ -1,6 +1,6 @@
 import { fitMixedModel, type MixedModelFit } from '../numerics/mixedModel.ts';
 import { assembleGroup, groupScratch, type VarianceComponents, writeRandomRow } from '../numerics/mixedModelGroup.ts';
-import { type AgerInput, type AgerParameters, AgerRoom, fitAgers, ordinaryOnly } from './agers.ts';
+import { type AgerInput, type AgerParameters, AgerRoom, firstGuess, fitAgers, ordinaryOnly } from './agers.ts';
 import { type Cohorts, formCohorts } from './cohorts.ts';
 import type { FleetColumns } from './columns.ts';
 import { buildEventRows, type EventRows } from './eventRows.ts';
@@ -38,6 +38,9 @@ const slipRounds = 3;
 const valueRounds = 4;
 /** Groups used in the rough passes over a very large fleet. */
 const roughGroups = 25_000;
+/** Segments in the rough and the fine passes of the mixture. */
+const roughSegments = 4_000;
+const fineSegments = 16_000;
 
 export function fitModel(
   columns: FleetColumns,
@@ -139,9 +142,12 @@ export function fitModel(
   let mixturePasses = 0;
   if (settings.mixture) {
     for (let outer = 0; outer < 2; outer++) {
-      const found = fitAgers(input, fit.variances, 60, 2e-3);
-      agers = found.parameters;
-      mixturePasses += found.passes;
+      if (outer === 0) agers = firstGuess(fit.variances, cohorts.count);
+      for (const mostSegments of [roughSegments, fineSegments]) {
+        const found = fitAgers(input, agers, mostSegments, mostSegments === roughSegments ? 200 : 20, 2e-4);
+        agers = found.parameters;
+        mixturePasses += found.passes;
+      }
       expectation = mixtureCavities(input, events, agers, rows, fit);
       updateEventValues(inputs(), rows, temperatureSlope, expectation, 0.6, states);
       input = agerInput(fit);

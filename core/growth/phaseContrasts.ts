@@ -4,7 +4,7 @@ import { manner, type PreparedReadings } from './normalise.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** Ways in which one phase may age on its own: since the first test, or since these many years before the as-of day. */
-export const phaseOnsetYears = [Number.POSITIVE_INFINITY, 8, 4] as const;
+export const phaseOnsetYears = [Number.POSITIVE_INFINITY, 20, 9, 4] as const;
 const onsets = phaseOnsetYears.length;
 const ways = 1 + 3 * onsets;
 
@@ -66,8 +66,8 @@ export function fitPhaseContrasts(
     readingVariance: 0.02,
     offsetVariance: 0.02,
     ownShare: 0.03,
-    ownSlopeMean: 0.05,
-    ownSlopeVariance: 0.01,
+    ownSlopeMean: 0.1,
+    ownSlopeVariance: 0.006,
   };
   const room = new ContrastRoom(columns, prepared, events, shift);
   const stride = Math.max(1, Math.floor(segmentCount / mostThinned));
@@ -76,17 +76,17 @@ export function fitPhaseContrasts(
     for (let s = 0; s < segmentCount; s += stride) {
       if (!room.gather(s, parameters)) continue;
       room.solve(parameters);
-      room.addTo(sums, parameters);
+      room.addTo(sums);
     }
     if (sums.segments === 0) break;
     parameters.readingVariance *= Math.max(0.2, Math.min(5, sums.quadratic / Math.max(1, sums.freedom)));
     parameters.readingVariance = Math.max(1e-4, parameters.readingVariance);
     parameters.offsetVariance = Math.max(1e-4, (sums.offsets + 0.02) / (sums.offsetCount + 1));
     parameters.ownShare = (sums.own + 1) / (sums.segments + 40);
-    const mean = (sums.slope + 5 * 0.05) / (sums.own + 5);
-    parameters.ownSlopeMean = Math.max(0, Math.min(0.15, mean));
+    const mean = (sums.slope + 5 * 0.1) / (sums.own + 5);
+    parameters.ownSlopeMean = Math.max(0.05, Math.min(0.2, mean));
     const spread = sums.slope2 - 2 * parameters.ownSlopeMean * sums.slope + sums.own * parameters.ownSlopeMean ** 2;
-    parameters.ownSlopeVariance = Math.max(0.0025, (spread + 5 * 0.006) / (sums.own + 5));
+    parameters.ownSlopeVariance = Math.max(0.0025, Math.min(0.01, (spread + 5 * 0.006) / (sums.own + 5)));
   }
   for (let s = 0; s < segmentCount; s++) {
     if (!room.gather(s, parameters)) {
@@ -366,31 +366,30 @@ class ContrastRoom {
     for (let way = 0; way < ways; way++) this.#probability[way]! /= sum;
   }
 
-  addTo(sums: Sums, parameters: Parameters): void {
+  addTo(sums: Sums): void {
+    // Offsets and errors are learned from the segments in which no phase ages on its own.
+    const none = this.#probability[0]!;
     sums.segments++;
-    sums.freedom += this.#freedom;
+    sums.freedom += none * this.#freedom;
     let quadratic = this.#yKy;
     for (let i = 0; i < 3; i++) {
       quadratic -= 2 * this.#u[i]! * this.#c[i]!;
       for (let j = 0; j < 3; j++) {
         quadratic += this.#u[i]! * this.#a[i * 3 + j]! * this.#u[j]!;
-        sums.freedom -= this.#s[i * 3 + j]! * this.#a[j * 3 + i]!;
+        sums.freedom -= none * this.#s[i * 3 + j]! * this.#a[j * 3 + i]!;
       }
       if (!this.#present[i]) continue;
-      sums.offsets += this.#u[i]! * this.#u[i]! + this.#s[i * 4]!;
-      sums.offsetCount++;
+      sums.offsets += none * (this.#u[i]! * this.#u[i]! + this.#s[i * 4]!);
+      sums.offsetCount += none;
     }
+    sums.quadratic += none * Math.max(0, quadratic);
     for (let way = 1; way < ways; way++) {
       const probability = this.#probability[way]!;
       const mean = this.#slopeMean[way]!;
-      // What a slope of its own explains of the squares.
-      const precision = 1 / Math.max(1e-12, this.#slopeVariance[way]!) - 1 / parameters.ownSlopeVariance;
-      if (probability > 0) quadratic -= probability * Math.max(0, precision) * mean * mean;
       sums.own += probability;
       sums.slope += probability * mean;
       sums.slope2 += probability * (mean * mean + this.#slopeVariance[way]!);
     }
-    sums.quadratic += Math.max(0, quadratic);
   }
 
   write(

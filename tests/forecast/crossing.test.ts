@@ -1,19 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import {
-  type CrossingInput,
-  crossingYears,
-  exceedBy,
-  exceedProbabilities,
-  forecastPath,
-} from '../../core/forecast/crossing.ts';
+import { crossings, type LevelPosterior, levelPath, pExceedWithin } from '../../core/forecast/crossing.ts';
 import { normalCdf } from '../../core/numerics/normal.ts';
 import { seededRandom } from '../../core/numerics/random.ts';
 
 type Part = readonly [weight: number, level: number, slope: number, lv: number, cov: number, sv: number];
 
-function input(parts: readonly Part[], logLimit: number): CrossingInput {
+function input(parts: readonly Part[], logLimit: number): LevelPosterior {
   const pick = (i: number) => Float64Array.from(parts, (part) => part[i]!);
   return {
+    count: 1,
     parts: parts.length,
     weight: pick(0),
     level: pick(1),
@@ -21,7 +16,7 @@ function input(parts: readonly Part[], logLimit: number): CrossingInput {
     levelVariance: pick(3),
     covariance: pick(4),
     slopeVariance: pick(5),
-    logLimit: Float64Array.of(logLimit),
+    limitNsPerKm: Float64Array.of(Math.exp(logLimit)),
   };
 }
 
@@ -49,60 +44,60 @@ describe('the probability of passing the limit', () => {
     years.forEach((t, j) => {
       const share = hits[j]! / draws;
       const error = Math.sqrt((share * (1 - share)) / draws);
-      expect(Math.abs(exceedBy(crossing, 0, t) - share)).toBeLessThan(4 * error);
+      expect(Math.abs(pExceedWithin(crossing, 0, t) - share)).toBeLessThan(4 * error);
     });
   });
 
   test('counts a falling line that is above the limit today', () => {
     const falling = input([[1, 0.1, -0.5, 0.01, 0, 1e-4]], 0);
-    expect(exceedBy(falling, 0, 10)).toBeCloseTo(normalCdf(1), 6);
-    expect(exceedBy(falling, 0, 0)).toBeCloseTo(normalCdf(1), 12);
+    expect(pExceedWithin(falling, 0, 10)).toBeCloseTo(normalCdf(1), 6);
+    expect(pExceedWithin(falling, 0, 0)).toBeCloseTo(normalCdf(1), 12);
   });
 
   test('never falls with time and is NaN without a limit', () => {
     const crossing = input(mixed, 1);
     let before = 0;
     for (let t = 0; t <= 40; t += 0.5) {
-      const p = exceedBy(crossing, 0, t);
+      const p = pExceedWithin(crossing, 0, t);
       expect(p).toBeGreaterThanOrEqual(before);
       before = p;
     }
-    expect(exceedProbabilities(input(mixed, Number.NaN))).toEqual(new Float64Array(4).fill(Number.NaN));
+    expect(pExceedWithin(input(mixed, Number.NaN), 0, 5)).toBeNaN();
   });
 });
 
 describe('the crossing year', () => {
   test('of a sure line is limit less level over slope', () => {
     const sure = input([[1, 0, 0.1, 1e-8, 0, 1e-10]], 1);
-    const { lo, median, hi } = crossingYears(sure);
+    const { lo, median, hi } = crossings(sure, { horizonYears: 40 });
     for (const year of [lo, median, hi]) expect(year[0]).toBeCloseTo(10, 1);
   });
 
   test('has its median where half of the lines have crossed, by Fieller’s ratio of normals', () => {
     // P(crossed by T) = Φ((m + sT − L) ÷ sd(T)) for a line that surely rises; at the median m + sT = L.
     const rising = input([[1, 0, 0.1, 0.04, 0, 0.0001]], 1);
-    expect(crossingYears(rising).median[0]).toBeCloseTo(10, 1);
+    expect(crossings(rising, { horizonYears: 40 }).median[0]).toBeCloseTo(10, 1);
   });
 
   test('is not within the horizon for a steady segment, and is now for one above its limit', () => {
     const steady = input([[1, 0, 0, 0.01, 0, 1e-6]], 3);
-    expect(crossingYears(steady).median[0]).toBeNaN();
+    expect(crossings(steady, { horizonYears: 40 }).median[0]).toBeNaN();
     const above = input([[1, 4, 0.1, 0.01, 0, 1e-6]], 3);
-    expect(crossingYears(above).hi[0]).toBe(0);
+    expect(crossings(above, { horizonYears: 40 }).hi[0]).toBe(0);
   });
 });
 
 describe('the forecast band', () => {
   test('of one normal part is lognormal', () => {
     const one = input([[1, 0.3, 0.04, 0.05, 0.001, 0.0004]], 2);
-    const band = forecastPath(one, 0, [0, 8]);
+    const band = levelPath(one, [0, 8]);
     const sd = Math.sqrt(0.05 + 16 * 0.001 + 64 * 0.0004);
-    expect(band.median[1]).toBeCloseTo(Math.exp(0.3 + 0.32), 6);
-    expect(band.high90[1]).toBeCloseTo(Math.exp(0.62 + 1.6448536269514722 * sd), 6);
-    expect(band.low50[1]).toBeCloseTo(Math.exp(0.62 - 0.6744897501960817 * sd), 6);
+    expect(band[1]!.median).toBeCloseTo(Math.exp(0.3 + 0.32), 6);
+    expect(band[1]!.hi90).toBeCloseTo(Math.exp(0.62 + 1.6448536269514722 * sd), 6);
+    expect(band[1]!.lo50).toBeCloseTo(Math.exp(0.62 - 0.6744897501960817 * sd), 6);
   });
 
-  test('is NaN for a segment without a reading', () => {
-    expect(forecastPath(input([[0, 0, 0, 0, 0, 0]], 1), 0, [1]).median[0]).toBeNaN();
+  test('is empty for a segment without a reading', () => {
+    expect(levelPath(input([[0, 0, 0, 0, 0, 0]], 1), [1])).toEqual([]);
   });
 });

@@ -108,9 +108,9 @@ export function splicesInService(fleet: Fleet, on: string): { segmentId: string;
   return prepared(
     fleet,
     `select segment_id as segmentId, count(*) as splices from splice
-     where (installed_on is null or installed_on <= ?1) and (removed_on is null or removed_on > ?1)
+     where (installed_on is null or installed_on <= ?) and (removed_on is null or removed_on > ?)
      group by segment_id`,
-  ).all(on) as { segmentId: string; splices: number }[];
+  ).all(on, on) as { segmentId: string; splices: number }[];
 }
 
 export function instrumentIds(fleet: Fleet): string[] {

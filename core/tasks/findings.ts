@@ -38,7 +38,7 @@ function testOf(fleet: Fleet, read: ColumnsRead, seen: Seen, asOf: string) {
 
 /** Says what the finding is about in the owner's own ids, so that it stays the same after another import or fit. */
 function keyOf(parts: readonly (string | null | undefined)[]): string {
-  return parts.map((part) => part ?? '').join(' · ');
+  return parts.filter((part) => part).join(' · ');
 }
 
 function effectWords(seen: Seen): string {

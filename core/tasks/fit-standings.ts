@@ -6,7 +6,7 @@ import { fitGrowth } from '../growth/fitGrowth.ts';
 import type { GrowthFit } from '../growth/growthFit.ts';
 import { flag } from '../growth/normalise.ts';
 import { failuresUpTo } from '../store/columns.ts';
-import { dayOf } from './days.ts';
+import { dayOf, yearOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { eventLevels } from './event-levels.ts';
 import { fillStrips } from './fill-strips.ts';
@@ -38,8 +38,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     rank[i] = k + 1;
   });
   const eras = presentEras(read);
-  const startYear = Date.UTC(year, 0, 1) / 86_400_000;
-  const nowYear = year + (dayOf(asOf) - startYear) / 365.25;
+  const nowYear = yearOf(dayOf(asOf));
   const calendar = (years: Float64Array) => years.map((ahead) => nowYear + ahead);
   const columns: StandingColumns = {
     rank,
@@ -91,6 +90,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     facts: {
       asOf,
       year,
+      nowYear,
       horizonYears,
       parts: fit.posterior.parts,
       cohorts: cohortGrowths(fit),

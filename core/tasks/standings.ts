@@ -74,6 +74,8 @@ export interface StandingFacts {
   readonly asOf: string;
   /** Calendar year of the day. */
   readonly year: number;
+  /** The same with its fraction. */
+  readonly nowYear: number;
   readonly horizonYears: number;
   readonly parts: number;
   readonly cohorts: readonly { readonly name: string; readonly growthPctPerYr: number }[];

@@ -9,6 +9,8 @@ export const Crossing = z.object({
   year: z.number().nullable(),
   lo: z.number().nullable(),
   hi: z.number().nullable(),
+  /** Above the limit already, with at least 95 % probability. */
+  aboveNow: z.boolean(),
   /** Calendar year in which the horizon ends. */
   horizonYear: z.number(),
 });

@@ -11,14 +11,13 @@ export type Concordance =
 /**
  * How often, when a spell ended in an event, its score was above that of another spell at risk at that age
  * (ties count half). Source: F. E. Harrell et al., JAMA 247 (1982) 2543, with late entry.
- * `group`, where given, keeps comparisons within equal numbers. Cost: events × spells. Unknown with no pairs.
+ * Cost: events × spells. Unknown with no pairs.
  */
 export function concordance(
   score: ArrayLike<number>,
   entry: ArrayLike<number>,
   exit: ArrayLike<number>,
   event: ArrayLike<number>,
-  group?: ArrayLike<number>,
 ): Concordance {
   const spells = exit.length;
   let pairs = 0;
@@ -28,7 +27,7 @@ export function concordance(
     const age = exit[i]!;
     for (let j = 0; j < spells; j++) {
       const outlived = exit[j]! > age || (exit[j] === age && !(event[j]! > 0));
-      if (j === i || !outlived || !(entry[j]! < age) || (group && group[i] !== group[j])) continue;
+      if (j === i || !outlived || !(entry[j]! < age)) continue;
       pairs++;
       if (score[i]! > score[j]!) right++;
       else if (score[i] === score[j]) right += 0.5;

@@ -18,6 +18,8 @@ export interface WeibullOptions {
   readonly prior?: { readonly mean: ArrayLike<number>; readonly sd: ArrayLike<number> };
   /** The age at which the coefficients speak: H(age) = exp(x'g) (age / referenceAge)^shape. 1 by default. */
   readonly referenceAge?: number;
+  /** Coefficients and, last, ln shape to begin from; a like fit's saves passes and changes nothing else. */
+  readonly start?: ArrayLike<number>;
 }
 
 export interface WeibullFit {
@@ -116,7 +118,7 @@ export function weibullRegression(spells: Spells, options: WeibullOptions = {}):
   const start = new Float64Array(size);
   if (prior) for (let j = 0; j < size; j++) if (Number.isFinite(prior.sd[j]!)) start[j] = prior.mean[j]!;
   if (!prior || !Number.isFinite(prior.sd[0]!)) start[0] = Math.log((Math.max(events, 0.5) / exposure) * referenceAge);
-  const top = maximise(objective, start);
+  const top = maximise(objective, options.start ?? start);
   if (!top.known) return top;
   const scratch = new Float64Array(size);
   return {

@@ -50,7 +50,7 @@ describe('unit slips', () => {
     ['mA written as µA', 0.001],
     ['nA written as µA, or V as kV in the ratio', 1000],
   ])('%s for a whole test: 97 % found, under 3 % false, with the factor that cures', (_, factor) => {
-    const fleet = simulateFleet(1500, 21);
+    const fleet = simulateFleet(1000, 21);
     const places = new Set<number>();
     for (const [from, to] of someEvents(fleet, 25)) {
       for (let r = from; r < to; r++) {
@@ -68,7 +68,7 @@ describe('unit slips', () => {
   });
 
   test('of one phase by a thousand: 97 % found, under 3 % false, the other phases left alone', () => {
-    const fleet = simulateFleet(1500, 22);
+    const fleet = simulateFleet(1000, 22);
     const places = new Set<number>();
     for (const [from] of someEvents(fleet, 20)) {
       if (fleet.readings.belowFloor[from] === 1) continue;
@@ -80,8 +80,18 @@ describe('unit slips', () => {
     expect(result.false).toBeLessThan(0.03);
   });
 
+  test('one reading of a fleet of 600 times 1,000 is found wherever it is, alone of all', () => {
+    const places = someEvents(simulateFleet(600, 26), 150).map(([from]) => from);
+    for (const place of places) {
+      const fleet = simulateFleet(600, 26);
+      if (fleet.readings.belowFloor[place] === 1) continue;
+      fleet.readings.leakageUa[place]! *= 1000;
+      expect(of(findFindings(fleet), 'unit slip').map((f) => f.readings)).toEqual([[place]]);
+    }
+  });
+
   test('by ten, of one phase in the middle of a record: most found, at most 5 % false, and none of them called sure', () => {
-    const fleet = simulateFleet(1500, 23);
+    const fleet = simulateFleet(1000, 23);
     const places = new Set<number>();
     const events = eventsOf(fleet);
     events.forEach(([from], e) => {
@@ -182,6 +192,18 @@ describe('lengths', () => {
     const fleet = simulateFleet(600, 42);
     for (const s of [10, 20, 30]) fleet.segments.lengthKm[s]! *= 3.28084;
     expect(of(findFindings(fleet), 'length slip')).toEqual([]);
+  });
+
+  test('metres written as kilometres, in all of a segment’s tests, are a length and not a slip of every reading', () => {
+    const fleet = simulateFleet(600, 43);
+    for (const s of [10, 20, 30]) fleet.segments.lengthKm[s]! *= 1000;
+    const findings = findFindings(fleet);
+    expect(of(findings, 'length slip').map((f) => [f.segment, f.certainty])).toEqual([
+      [10, 'likely'],
+      [20, 'likely'],
+      [30, 'likely'],
+    ]);
+    expect(of(findings, 'unit slip')).toEqual([]);
   });
 
   test('a trace of 357.45 nF on a cable of 297.87 nF/km charged 1.2 km (worked cable: εr 2.3, 0.82 and 1.26 in): right length silent, feet as metres named', () => {

@@ -52,11 +52,26 @@ export function crossValidate(data: Spells, life: Int32Array, options: WeibullOp
   return {
     known: true,
     folds,
-    concordance: concordance(score, data.entry, data.exit, data.event, fold),
+    concordance: withinFolds(data, score, fold, folds),
     groups,
     expected: groups.reduce((sum, group) => sum + group.expected, 0),
     observed: groups.reduce((sum, group) => sum + group.observed, 0),
   };
+}
+
+/** Scores of different folds come from different fits, so only lives of one fold are compared. */
+function withinFolds(data: Spells, score: Float64Array, fold: Int32Array, folds: number): Concordance {
+  let pairs = 0;
+  let right = 0;
+  for (let k = 0; k < folds; k++) {
+    const rows = Int32Array.from(fold.keys()).filter((i) => fold[i] === k);
+    const pick = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (i) => column[i]!);
+    const part = concordance(pick(score), pick(data.entry), pick(data.exit), pick(data.event));
+    if (!part.known) continue;
+    pairs += part.pairs;
+    right += part.share * part.pairs;
+  }
+  return pairs > 0 ? { known: true, share: right / pairs, pairs } : { known: false, because: 'no pair to compare' };
 }
 
 function dealFolds(life: Int32Array, event: ArrayLike<number>, folds: number): Int32Array | undefined {
@@ -68,8 +83,7 @@ function dealFolds(life: Int32Array, event: ArrayLike<number>, folds: number): I
 }
 
 function rowsWhere(data: Spells, keep: (i: number) => boolean): Spells {
-  const rows: number[] = [];
-  for (let i = 0; i < data.exit.length; i++) if (keep(i)) rows.push(i);
+  const rows = Int32Array.from({ length: data.exit.length }, (_, i) => i).filter(keep);
   const pick = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (i) => column[i]!);
   const covariates = new Float64Array(rows.length * data.columns);
   rows.forEach((i, at) => {

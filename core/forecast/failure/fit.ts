@@ -89,6 +89,7 @@ export function fitFailureModel(
   const options = { referenceAge: referenceAgeYears, prior };
   const weibull = weibullRegression(data, options);
   if (!weibull.known) return weibull;
+  const theta = [...weibull.coefficients, weibull.lnShape];
   const size = design.terms.length + 1;
   const error = (j: number): number => Math.sqrt(weibull.covariance[j * size + j]!);
   const shapeReach = reach * error(size - 1);
@@ -118,8 +119,8 @@ export function fitFailureModel(
         };
       }),
       acceleratedLife: acceleratedLife(weibull),
-      againstAgeAlone: againstAgeAlone(design, matrix, spells),
-      crossValidation: crossValidate(data, spells.life, options, folds),
+      againstAgeAlone: againstAgeAlone(design, matrix, spells, theta),
+      crossValidation: crossValidate(data, spells.life, { ...options, start: theta }, folds),
       survival: firstFailures(spells),
       left: design.left,
       notCounted: { outsideRecords: spells.outside, sameDay: spells.repeated },
@@ -155,7 +156,12 @@ function inWords(basis: FailureBasis, failures: number): string {
 }
 
 /** Families with too few failures for a coefficient of their own count with the reference family here. */
-function againstAgeAlone(design: Design, matrix: Float64Array, spells: FailureSpells): LikelihoodRatio {
+function againstAgeAlone(
+  design: Design,
+  matrix: Float64Array,
+  spells: FailureSpells,
+  theta: readonly number[],
+): LikelihoodRatio {
   if (spells.failures < fewest) return { known: false, because: `fewer than ${fewest} failures` };
   const columns = design.terms.length;
   const keep = design.terms.flatMap((term, j) => (term.kind === 'family' && term.failures < fewestOfFamily ? [] : [j]));
@@ -165,7 +171,10 @@ function againstAgeAlone(design: Design, matrix: Float64Array, spells: FailureSp
     for (let i = 0, at = 0; i < spells.count; i++)
       for (const j of columnsKept) covariates[at++] = matrix[i * columns + j]!;
     const data = { entry: spells.entryAge, exit: spells.exitAge, event: spells.failed, covariates };
-    return weibullRegression({ ...data, columns: columnsKept.length }, { referenceAge: referenceAgeYears });
+    return weibullRegression(
+      { ...data, columns: columnsKept.length },
+      { referenceAge: referenceAgeYears, start: [...columnsKept, columns].map((j) => theta[j]!) },
+    );
   };
   const full = part(keep);
   const age = part([0]);

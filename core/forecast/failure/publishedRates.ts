@@ -17,11 +17,14 @@ const shape = 3;
 
 const ours = 'our assumption: no published relation was found; the fleet’s own failures replace it';
 
-/** Used in full under ten failures. Of the rates, the spread covers the 0.7 to 4 that the survey gives for cable. */
+/**
+ * Used in full under ten failures. The published rates themselves run from 0.7 to 87 per 100 conductor-miles, so the
+ * spread is wide: a fleet that has hardly failed in twenty years must be heard.
+ */
 export const publishedPrior = {
   intercept: {
     mean: Math.log((ratePerConductorKm * referenceAgeYears) / shape),
-    sd: 0.8,
+    sd: 1.2,
     source: `${survey.value} failures ${survey.unit} (${survey.population}): ${sourceLine(survey.source)}; taken as the rate at 25 years`,
   },
   lnShape: {

@@ -70,6 +70,12 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
         if (Math.abs(Math.abs(away) - thousand) < far) shift[r] = Math.sign(away) * thousand;
       }
     }
+    const common = own.length > 1 ? commonShift(events.start[first]!, events.start[last]!, y, shift) : 0;
+    if (common !== 0) {
+      // All of a record off by the same is no slip of a reading: the segment's length is the one to look at.
+      level[s]! += common;
+      shift.fill(0, events.start[first]!, events.start[last]!);
+    }
     if (!settled && own.length > 2) eventSlips(own, values, level[s]!, comparable, shift);
     const expected = (e: number): number => level[s]! + drift[segments.insulation[s]!]! * events.time[e]!;
     wildReadings.push(...phaseSlips(own, expected, comparable, fleet, contrastSpread, shift));
@@ -77,6 +83,17 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
   const findings = describe(fleet, comparable, shift);
   for (const reading of wildReadings) findings.push(describeWild(fleet, comparable, reading));
   return { shift, level, findings };
+}
+
+/** The shift that every exact reading of a stretch carries; 0 where they differ. */
+function commonShift(from: number, to: number, y: Float64Array, shift: Float64Array): number {
+  let common = 0;
+  for (let r = from; r < to; r++) {
+    if (Number.isNaN(y[r]!)) continue;
+    if (shift[r] === 0 || (common !== 0 && shift[r] !== common)) return 0;
+    common = shift[r]!;
+  }
+  return common;
 }
 
 /** The level that explains a segment's events best, each allowed a slip or to be wild, and not too far from its cohort. */

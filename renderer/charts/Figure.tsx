@@ -85,7 +85,7 @@ export function Figure({ figure, fileName, height = 300 }: Props) {
             ref={place}
             className="figure-place"
             role="img"
-            aria-label={`${figure.title}. ${figureWords(figure)} The button “table” shows the same numbers as a table.`}
+            aria-label={`${figureWords(figure)} The button “table” shows the same numbers as a table.`}
             style={{ height }}
             onPointerMove={(event) => {
               const box = event.currentTarget.getBoundingClientRect();

@@ -45,10 +45,17 @@ const line = (
     style: { stroke, lineWidth, ...(lineDash ? { lineDash } : {}) },
   }) as Shape;
 
-const text = (x: number, y: number, words: string, fill: string, align: 'left' | 'right' | 'center' = 'left'): Shape =>
+const text = (
+  x: number,
+  y: number,
+  words: string,
+  fill: string,
+  align: 'left' | 'right' = 'left',
+  upright: 'bottom' | 'middle' = 'bottom',
+): Shape =>
   ({
     type: 'text',
-    style: { x, y, text: words, fill, font, textAlign: align, textVerticalAlign: 'bottom' },
+    style: { x, y, text: words, fill, font, textAlign: align, textVerticalAlign: upright },
   }) as unknown as Shape;
 
 const group = (children: Shape[]): Shape => ({ type: 'group', children }) as unknown as Shape;
@@ -137,7 +144,7 @@ export function labelSeries(figure: Figure, y: (value: number) => number, colour
     return group(
       named.flatMap(([phase], at) => {
         const cy = places[at]! - over;
-        return [sign(phase, x, cy, colours), text(x + 10, cy + 8, `phase ${phase}`, colours.ink)];
+        return [sign(phase, x, cy, colours), text(x + 10, cy + 0.5, `phase ${phase}`, colours.ink, 'left', 'middle')];
       }),
     );
   });

@@ -1,13 +1,57 @@
-import type { ReactNode } from 'react';
+import { type ReactNode, useEffect, useId, useState } from 'react';
+import { useNarrow } from './useNarrow.ts';
 import './margin.css';
 
-/** The margin of a page: why, what it means, sources, cautions. It stands at the right, or folds under the sentence. */
-export function MarginNotes({ children }: { readonly children: ReactNode }) {
+interface Props {
+  /** The titles of the notes, for the line they fold into where the window is narrow. */
+  readonly titles: readonly string[];
+  readonly children: ReactNode;
+}
+
+/**
+ * The margin of a page: why, what it means, sources, cautions. It stands at the right. Under 1200 px it folds into a
+ * line under the sentence, which opens it; cautions stay in sight.
+ */
+export function MarginNotes({ titles, children }: Props) {
+  const narrow = useNarrow();
+  const [open, setOpen] = useState(false);
+  const body = useId();
+  useEffect(() => {
+    const onOpen = () => setOpen(true);
+    addEventListener(openNotes, onOpen);
+    return () => removeEventListener(openNotes, onOpen);
+  }, []);
+  const folded = narrow && !open;
   return (
-    <aside className="margin" aria-label="Margin notes">
-      {children}
+    <aside className="margin" aria-label="Margin notes" data-folded={folded || undefined}>
+      {narrow && (
+        <button
+          type="button"
+          className="margin-fold"
+          aria-expanded={open}
+          aria-controls={body}
+          onClick={() => setOpen(!open)}
+        >
+          {open ? 'Fold the notes' : `Notes: ${titles.join(' · ')}`}
+        </button>
+      )}
+      <div className="margin-body" id={body}>
+        {children}
+      </div>
     </aside>
   );
+}
+
+const openNotes = 'yearbook-open-notes';
+
+/** Opens the notes where they are folded, then puts the focus on one of them. */
+export function showNote(number: number): void {
+  dispatchEvent(new Event(openNotes));
+  requestAnimationFrame(() => {
+    const target = document.getElementById(`note-${number}`);
+    target?.scrollIntoView({ block: 'nearest' });
+    target?.focus();
+  });
 }
 
 interface NoteProps {
@@ -21,7 +65,7 @@ interface NoteProps {
 export function MarginNote({ number, title, caution = false, children }: NoteProps) {
   return (
     <section
-      className={caution ? 'margin-note caution' : 'margin-note'}
+      className={caution ? 'margin-note caution-note' : 'margin-note'}
       {...(number === undefined ? {} : { id: `note-${number}`, tabIndex: -1 })}
     >
       <h3>{number === undefined ? title : `${number} · ${title}`}</h3>

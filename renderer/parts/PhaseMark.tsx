@@ -1,9 +1,10 @@
 import type { Phase } from '../../core/contract/shapes/trade.ts';
+import './phase.css';
 
 /** The sign of a phase: A filled circle, B filled triangle, C open square. Not a local phase code. */
 export function PhaseMark({ phase }: { readonly phase: Phase }) {
   return (
-    <svg width="12" height="12" viewBox="0 0 12 12" aria-hidden="true" focusable="false">
+    <svg className="phase-mark" width="12" height="12" viewBox="0 0 12 12" aria-hidden="true" focusable="false">
       {phase === 'A' && <circle cx="6" cy="6" r="4" fill="var(--phase-a)" />}
       {phase === 'B' && <path d="M6 1.5l5 8.5h-10z" fill="var(--phase-b)" />}
       {phase === 'C' && (

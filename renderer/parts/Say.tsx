@@ -1,4 +1,5 @@
 import type { Sentence } from '../words/sentence.ts';
+import { showNote } from './MarginNotes.tsx';
 import './say.css';
 
 /** The sentence that opens a page. Its raised numerals lead to the margin notes. */
@@ -17,16 +18,7 @@ export function Say({ sentence }: { readonly sentence: Sentence }) {
 
 function Numeral({ number }: { readonly number: number }) {
   return (
-    <button
-      type="button"
-      className="numeral"
-      aria-label={`Note ${number}`}
-      onClick={() => {
-        const target = document.getElementById(`note-${number}`);
-        target?.scrollIntoView({ block: 'nearest' });
-        target?.focus();
-      }}
-    >
+    <button type="button" className="numeral" aria-label={`Note ${number}`} onClick={() => showNote(number)}>
       {number}
     </button>
   );

@@ -136,9 +136,9 @@ export function Tree<R extends TreeRow>({
                 else onToggle(row, !row.open);
               }}
             >
-              <span className="tree-fold" aria-hidden="true">
-                {row.open === null ? '' : row.open ? '▾' : '▸'}
-              </span>
+              <svg className="tree-fold" viewBox="0 0 9 9" aria-hidden="true">
+                {row.open !== null && <path d="M3 1l3.5 3.5L3 8" />}
+              </svg>
               {children(row)}
             </div>
           );

@@ -2,7 +2,7 @@ import { useEffect, useState, useSyncExternalStore } from 'react';
 import { type Work, works } from '../client/index.ts';
 import { duration } from '../words/dates.ts';
 import { percent } from '../words/numbers.ts';
-import { workName } from '../words/works.ts';
+import { isWorthTelling, workName } from '../words/works.ts';
 import './tray.css';
 
 const useWorks = (): readonly Work[] => useSyncExternalStore(works.subscribe, works.list);
@@ -15,7 +15,8 @@ export function WorkTray() {
     (work) =>
       (work.state === 'running' && now - work.startedMs > 400) ||
       work.state === 'failed' ||
-      (work.state !== 'running' &&
+      (isWorthTelling(work.name) &&
+        work.state !== 'running' &&
         work.endedMs !== null &&
         now - work.endedMs < 4000 &&
         work.endedMs - work.startedMs > 1500),

@@ -1,6 +1,6 @@
 import { keepPreviousData, QueryClient, type UseQueryResult, useQuery } from '@tanstack/react-query';
 import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
-import { ask, onChanged } from '../client/index.ts';
+import { ask, onChanged, works } from '../client/index.ts';
 
 /** Answers are kept until the fleet changes; the host is local, so nothing waits for a network. */
 export const queries = new QueryClient({
@@ -11,6 +11,14 @@ export const queries = new QueryClient({
 });
 
 onChanged(() => void queries.invalidateQueries());
+
+// The tree shows growth once there is a ranking, and the ranking is made when something first asks for it.
+let fits = 0;
+works.subscribe(() => {
+  const done = works.list().filter((work) => work.name === 'ranking.make' && work.state === 'done').length;
+  if (done > fits) void queries.invalidateQueries({ queryKey: ['fleet.tree'] });
+  fits = done;
+});
 
 /** The options of a query that asks core; its key is the ask and its input. */
 export const asking = <N extends AskName>(name: N, input: InputOf<N>) => ({

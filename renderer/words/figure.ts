@@ -8,7 +8,7 @@ export function figureWords(figure: Figure): string {
   const shares = [...new Set(figure.bands.map((band) => band.sharePct))].sort((a, b) => a - b);
   const bands =
     shares.length === 0 ? '' : ` Band: ${list(shares.map((share) => `${share}\u00a0%`))} of the level to come.`;
-  return `${figure.yLabel}${scale}.${bands}`;
+  return `${figure.title}, ${figure.yLabel}${scale}.${bands}`;
 }
 
 /** The reading under the pointer. */

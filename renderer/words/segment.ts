@@ -62,6 +62,32 @@ export function spliceWords(page: SegmentPage, units: UnitSystem): string {
   return `${standing.length} · at ${each.join(', ')}${standing.length > 12 ? ' and more' : ''}.`;
 }
 
+/** The caution on direct voltage. A bare reason means that no table allows it. */
+export function directVoltageWords(caution: string): string {
+  if (/^[A-Z]/.test(caution)) return caution;
+  const family = caution.includes('extruded')
+    ? ' The IEEE 400 family warns that direct voltage can harm service-aged extruded insulation.'
+    : '';
+  return `No direct voltage is advised: ${caution}.${family} Local codes and licensed practice decide; the retest brief names other methods.`;
+}
+
+/** A limit on the chart: its value and whose it is. */
+export function limitedFigure(page: SegmentPage): SegmentPage['figure'] {
+  const { standing, figure } = page;
+  if (!standing.known) return figure;
+  return {
+    ...figure,
+    levels: figure.levels.map((level) => ({
+      ...level,
+      name: `${level.name} ${asSet(level.y)} nS/km, ${standing.limitSource}`,
+    })),
+  };
+}
+
+/** 'feeder W-12'; where the name says feeder itself, the name. */
+export const feederName = (name: string): string => (/feeder/i.test(name) ? name : `feeder ${name}`);
+export const substationName = (name: string): string => (/(sub)?station/i.test(name) ? name : `${name} substation`);
+
 type Reading = TestRow['readings'][number];
 
 /** A reading as the crew wrote it: '25.1', '<0.1' at the instrument's floor. */

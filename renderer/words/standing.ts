@@ -50,7 +50,7 @@ function growthPart(s: KnownStanding, testedOn: readonly string[]): Piece[] {
       'Leakage has grown by ',
       strong(`${percent(value)} a year`),
       `${range}${since}, `,
-      strong(placeInFleet(s.fasterThanPct)),
+      s.fasterThanPct >= 80 ? strong(placeInFleet(s.fasterThanPct)) : placeInFleet(s.fasterThanPct),
       '.',
     ];
   }
@@ -93,7 +93,7 @@ function limitPart(s: KnownStanding, now: number): Piece[] {
   const soon = `${chance(s.pExceed.y5)} within five years.`;
   const { year, lo, horizonYear } = s.crossing;
   if (year === null) {
-    const early = lo === null ? '' : `, though it might from ${crossingYear(lo, now)}`;
+    const early = lo === null || Math.floor(lo) >= horizonYear ? '' : `, though it might from ${crossingYear(lo, now)}`;
     return [`It is not expected to pass the limit of ${limit} by ${horizonYear}${early}; ${soon}`, note(2)];
   }
   return [

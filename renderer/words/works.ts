@@ -13,5 +13,8 @@ const names: Readonly<Record<string, string>> = {
   'evidence.verify': 'Verifying the ledger',
 };
 
+/** Work that a person began, and whose end is worth a word. */
+export const isWorthTelling = (ask: string): boolean => ask in names && ask !== 'ranking.make';
+
 /** What a piece of long work is called. */
-export const workName = (ask: string): string => names[ask] ?? 'Working';
+export const workName = (ask: string): string => names[ask] ?? 'Reading the fleet';

@@ -42,10 +42,31 @@ function FirstLook() {
   return (
     <section className="first-look" aria-label="Where to look first">
       <p className="caption">
-        Where leakage grows fastest, % a year with its 90 % interval. Hollow: the interval includes no growth.{' '}
+        Where leakage grows fastest. Hollow: the 90 % interval includes no growth.{' '}
         <a href={hrefOf('ranking')}>The whole ranking</a>
       </p>
       <table className="ledger">
+        <thead>
+          <tr>
+            <th scope="col">Rank</th>
+            <th scope="col" className="left">
+              Segment
+            </th>
+            <th scope="col" className="left">
+              Feeder
+            </th>
+            <th scope="col" className="left">
+              Growth, % a year, 90 % interval
+            </th>
+            <th scope="col">
+              <span className="unseen">Growth, % a year</span>
+            </th>
+            <th scope="col">Crosses the limit</th>
+            <th scope="col" className="left">
+              Years
+            </th>
+          </tr>
+        </thead>
         <tbody>
           {rows.map((row) => (
             <tr key={row.id}>
@@ -63,7 +84,7 @@ function FirstLook() {
               </td>
               <td>{row.growthPctPerYr ? fixed(row.growthPctPerYr.value, 1) : '–'}</td>
               <td className="nowrap">{crosses(row.crossing, row.strip.now, isAbove(row))}</td>
-              <td>
+              <td className="left">
                 <RowStrip strip={row.strip} cell={3} />
               </td>
             </tr>

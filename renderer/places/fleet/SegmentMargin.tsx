@@ -1,23 +1,27 @@
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
 import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
 import { asSet, chance } from '../../words/numbers.ts';
-import { furtherFacts, spliceWords } from '../../words/segment.ts';
+import { directVoltageWords, furtherFacts, spliceWords } from '../../words/segment.ts';
 import { whyThisRank } from '../../words/standing.ts';
 import { useUnits } from '../settings.ts';
+
+const forecastTitle = 'What the forecast means';
 
 /** Why, what it means, cautions, and what else is known. */
 export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
   const units = useUnits();
   const s = page.standing;
+  const why = s.known ? 'Why this rank' : 'Why no rank';
+  const titles = [why, ...(s.known ? [forecastTitle] : []), 'Splices', 'The cable'];
   return (
-    <MarginNotes>
-      <MarginNote number={1} title={s.known ? 'Why this rank' : 'Why no rank'}>
+    <MarginNotes titles={titles}>
+      <MarginNote number={1} title={why}>
         {whyThisRank(s).map((line) => (
           <p key={line}>{line}</p>
         ))}
       </MarginNote>
       {s.known && (
-        <MarginNote number={2} title="What the forecast means">
+        <MarginNote number={2} title={forecastTitle}>
           <p>{page.forecastCaution}</p>
           {s.limitNsPerKm !== null && (
             <p>
@@ -29,7 +33,7 @@ export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
       )}
       {page.directVoltageCaution && (
         <MarginNote title="Direct voltage on this cable" caution>
-          <p>{page.directVoltageCaution}</p>
+          <p>{directVoltageWords(page.directVoltageCaution)}</p>
         </MarginNote>
       )}
       <MarginNote title="Splices">

@@ -1,10 +1,10 @@
-import { useEffect } from 'react';
+import { useEffect, useMemo } from 'react';
 import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts';
 import { Figure } from '../../charts/Figure.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { PageStrip } from '../../parts/YearStrip.tsx';
-import { whatItIs } from '../../words/segment.ts';
+import { feederName, limitedFigure, substationName, whatItIs } from '../../words/segment.ts';
 import { opening } from '../../words/standing.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -40,6 +40,7 @@ function Sheet({ page }: { readonly page: Page }) {
       document.title = before;
     };
   }, [page.name]);
+  const figure = useMemo(() => limitedFigure(page), [page]);
   const sentence = opening({
     standing: page.standing,
     now: page.strip.now,
@@ -51,7 +52,7 @@ function Sheet({ page }: { readonly page: Page }) {
       <div className="page-head">
         <h1>{page.name}</h1>
         <p className="where">
-          {page.substation.name} substation · feeder {page.feeder.name} · {whatItIs(page, units).join(' · ')}
+          {substationName(page.substation.name)} · {feederName(page.feeder.name)} · {whatItIs(page, units).join(' · ')}
           {page.replaces && (
             <>
               {' '}
@@ -70,7 +71,7 @@ function Sheet({ page }: { readonly page: Page }) {
       <SegmentMargin page={page} />
       <div className="page-body">
         <PageStrip strip={page.strip} />
-        {page.tests.length > 0 && <Figure figure={page.figure} fileName={`${page.ownerId}-leakage`} height={272} />}
+        {page.tests.length > 0 && <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={272} />}
         <TestsTable page={page} />
         <CableRun page={page} />
         <SegmentEvents page={page} />

@@ -90,7 +90,7 @@ function TestLine({ test, shown, units, open, onToggle }: LineProps) {
   const read = last.filter((reading) => reading !== null);
   return (
     <tr className={open ? 'open' : ''}>
-      <td>
+      <td className="left">
         <button type="button" className="fold" aria-expanded={open} onClick={onToggle}>
           {test.testedOn}
         </button>

@@ -28,7 +28,6 @@ export function rankingColumns({ width, scale, years }: Setting): Column<Ranking
       key: 'rank',
       head: 'Rank',
       track: '46px',
-      order: 'growth',
       cell: (row) => (row.rank === null ? '–' : whole(row.rank)),
     },
     ...(wide

@@ -1,8 +1,9 @@
-import { median, robustSpread } from '../../numerics/quantile.ts';
+import { median } from '../../numerics/quantile.ts';
 import type { FleetColumns } from '../columns.ts';
 import { type Comparable, eventValue } from './comparable.ts';
-import { type Finding, isoDay, phaseNames, roughly } from './finding.ts';
-import { growthEffect } from './growthEffect.ts';
+import type { Finding } from './finding.ts';
+import { phaseSlips, returnsAfter, spreadOfContrasts, type WildReading } from './phaseSlips.ts';
+import { slipFindings, wildFinding } from './slipFindings.ts';
 
 /** Slips found: what to take off ln of each reading; 0 for most. */
 export interface UnitSlips {
@@ -80,8 +81,8 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
     const expected = (e: number): number => level[s]! + drift[segments.insulation[s]!]! * events.time[e]!;
     wildReadings.push(...phaseSlips(own, expected, comparable, fleet, contrastSpread, shift));
   }
-  const findings = describe(fleet, comparable, shift);
-  for (const reading of wildReadings) findings.push(describeWild(fleet, comparable, reading));
+  const findings = slipFindings(fleet, comparable, shift);
+  for (const reading of wildReadings) findings.push(wildFinding(fleet, comparable, reading));
   return { shift, level, findings };
 }
 
@@ -151,168 +152,4 @@ function eventSlips(
       if (!Number.isNaN(y[r]!) && shift[r] === 0) shift[r] = power * ln10;
     }
   });
-}
-
-/** The event before and the one after it are both where they should be. */
-const returnsAfter = (j: number, values: readonly number[], level: number, near: number): boolean =>
-  j > 0 && j + 1 < values.length && Math.abs(values[j - 1]! - level) < near && Math.abs(values[j + 1]! - level) < near;
-
-/** How far a phase stands from the middle of the others at its event; NaN where there are no others. */
-function contrast(comparable: Comparable, e: number, phase: number, fleet: FleetColumns, shift: Float64Array): number {
-  const { events, y } = comparable;
-  const others: number[] = [];
-  let own = Number.NaN;
-  for (let r = events.start[e]!; r < events.start[e + 1]!; r++) {
-    const value = y[r]! - shift[r]!;
-    if (Number.isNaN(value)) continue;
-    if (fleet.readings.phase[r] === phase) own = value;
-    else others.push(value);
-  }
-  return others.length ? own - median(others) : Number.NaN;
-}
-
-function spreadOfContrasts(comparable: Comparable, fleet: FleetColumns): number {
-  const { events } = comparable;
-  const none = new Float64Array(fleet.readings.count);
-  const off: number[] = [];
-  const step = Math.max(1, Math.floor(fleet.segments.count / 2000));
-  for (let s = 0; s < fleet.segments.count; s += step) {
-    const values: number[] = [];
-    for (let e = events.ofSegment[s]!; e < events.ofSegment[s + 1]!; e++) {
-      const d = contrast(comparable, e, 0, fleet, none);
-      if (!Number.isNaN(d)) values.push(d);
-    }
-    if (values.length < 3) continue;
-    const middle = median(values);
-    for (const d of values) off.push(d - middle);
-  }
-  return off.length > 20 ? Math.max(0.05, 1.2 * robustSpread(off, 0)) : 0.2;
-}
-
-/**
- * One phase off by ten or a hundred against the others of its day and against the segment's level, though on other
- * days it was not. Gives the readings that stand as far off and are no power of ten.
- */
-function phaseSlips(
-  own: readonly number[],
-  expected: (e: number) => number,
-  comparable: Comparable,
-  fleet: FleetColumns,
-  spread: number,
-  shift: Float64Array,
-): WildReading[] {
-  const found: WildReading[] = [];
-  if (own.length < 3) return found;
-  const { events, y } = comparable;
-  for (let phase = 0; phase < 3; phase++) {
-    const d = own.map((e) => contrast(comparable, e, phase, fleet, shift));
-    if (!d.some((value) => Math.abs(value) > 1.6)) continue;
-    own.forEach((e, j) => {
-      const rest = d.filter((value, i) => i !== j && !Number.isNaN(value));
-      if (rest.length < 2 || Number.isNaN(d[j]!)) return;
-      const usual = median(rest);
-      const away = d[j]! - usual;
-      let r = events.start[e]!;
-      while (fleet.readings.phase[r] !== phase || Number.isNaN(y[r]!)) r++;
-      // The others of the day may be the ones that are off: the segment's level must agree.
-      const fromLevel = y[r]! - shift[r]! - usual - expected(e);
-      if (shift[r] !== 0 || fromLevel * away < 0 || Math.abs(fromLevel) < 0.55 * Math.abs(away)) return;
-      const power = Math.round(away / ln10);
-      const near = Math.max(0.35, 3 * spread);
-      const steady = !rest.some((value) => Math.abs(value - usual) > 0.5 * ln10);
-      const slip = Math.abs(power) >= 1 && Math.abs(power) <= 2 && Math.abs(away - power * ln10) < near && steady;
-      if (slip && (power < 0 || returnsAfter(j, d, usual, 2 * near))) shift[r] = power * ln10;
-      else if (Math.abs(away) > ln10 && Math.abs(fromLevel) > 0.8 * ln10 && steady) {
-        found.push({ reading: r, away, last: j === own.length - 1 });
-      }
-    });
-  }
-  return found;
-}
-
-/** A reading of one phase far from the others of its day and from its own other days. */
-interface WildReading {
-  readonly reading: number;
-  /** In ln. */
-  readonly away: number;
-  /** No later test of the segment shows whether it has come back. */
-  readonly last: boolean;
-}
-
-function describeWild({ readings }: FleetColumns, comparable: Comparable, wildReading: WildReading): Finding {
-  const { reading: r, away, last } = wildReading;
-  const phase = phaseNames[readings.phase[r]!];
-  const times = `${roughly(Math.exp(Math.abs(away)))} times ${away > 0 ? 'above' : 'below'}`;
-  return {
-    kind: 'wild reading',
-    certainty: last ? 'weak' : 'likely',
-    segment: readings.segment[r]!,
-    event: readings.event[r]!,
-    instrument: readings.instrument[r]!,
-    readings: [r],
-    seen: [
-      { name: `leakage, phase ${phase}`, value: readings.leakageUa[r]!, unit: 'µA' },
-      { name: 'against the other phases and its own other tests', value: Math.exp(away), unit: '' },
-    ],
-    says: `Phase ${phase} of the test of ${isoDay(readings.day[r]!)} (${roughly(readings.leakageUa[r]!)} µA) stands ${times} where the other phases of that day and its own other tests put it${last ? '. No later test shows whether it has come back: it may be the cable' : ', and later tests do not'}.`,
-    wouldChange: last
-      ? 'Left out, the segment’s growth would not see it; a cable that is failing on one phase looks like this too.'
-      : 'Left out, the segment’s growth would no longer bend towards it.',
-    growth: growthEffect(comparable, readings.segment[r]!, new Map([[r, Number.NaN]])),
-  };
-}
-
-function describe(fleet: FleetColumns, comparable: Comparable, shift: Float64Array): Finding[] {
-  const { readings, segments } = fleet;
-  const { events, y } = comparable;
-  const findings: Finding[] = [];
-  for (let e = 0; e < events.count; e++) {
-    // Readings of one event that slipped alike are one finding.
-    const bySize = new Map<number, number[]>();
-    for (let r = events.start[e]!; r < events.start[e + 1]!; r++) {
-      const power = Math.round(shift[r]! / ln10);
-      if (power !== 0) bySize.set(power, [...(bySize.get(power) ?? []), r]);
-    }
-    for (const [power, slipped] of bySize) findings.push(slipFinding(e, power, slipped));
-  }
-  return findings;
-
-  function slipFinding(e: number, power: number, slipped: number[]): Finding {
-    const segment = events.segment[e]!;
-    const r = slipped[0]!;
-    const factor = 10 ** -power;
-    const ratio = readings.voltageKv[r]! / segments.ratedKv[segment]!;
-    // The cure for a voltage written in volts, or in megavolts, is in the voltage.
-    const voltage = (power < 0 && ratio > 10) || (power > 0 && ratio < 0.1);
-    const all = slipped.length === events.start[e + 1]! - events.start[e]!;
-    const phases = slipped.map((i) => phaseNames[readings.phase[i]!]).join(', ');
-    const which = all ? 'All phases' : `Phase ${phases}`;
-    const times = power > 0 ? `${10 ** power} times too high` : `${10 ** -power} times too low`;
-    const quantity = voltage
-      ? `test voltage (${roughly(readings.voltageKv[r]!)} kV)`
-      : `leakage (${slipped.map((i) => roughly(readings.leakageUa[i]!)).join(', ')} µA)`;
-    const growth = growthEffect(comparable, segment, new Map(slipped.map((i) => [i, shift[i]!])));
-    return {
-      kind: 'unit slip',
-      certainty: Math.abs(power) === 3 ? 'likely' : 'weak',
-      segment,
-      event: readings.event[r]!,
-      instrument: readings.instrument[r]!,
-      readings: slipped,
-      seen: [
-        ...slipped.map((i) => ({
-          name: `leakage, phase ${phaseNames[readings.phase[i]!]}`,
-          value: readings.leakageUa[i]!,
-          unit: 'µA',
-        })),
-        { name: 'test voltage', value: readings.voltageKv[r]!, unit: 'kV' },
-        { name: 'specific leakage at 20 °C', value: Math.exp(y[r]!), unit: 'nS/km' },
-        { name: 'the same, set right', value: Math.exp(y[r]! - shift[r]!), unit: 'nS/km' },
-      ],
-      says: `${which} of the test of ${isoDay(events.day[e]!)}: against the segment’s other readings the specific leakage is ${times}, as if ${Math.abs(power) === 3 ? `the ${quantity} were in another unit` : `a decimal point of the ${quantity} had slipped`}.`,
-      wouldChange: `Times ${roughly(factor)}, the ${slipped.length === 1 ? 'reading joins' : 'readings join'} the rest of the segment’s record.`,
-      leakageFactor: factor,
-      growth,
-    };
-  }
 }

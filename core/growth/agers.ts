@@ -1,7 +1,6 @@
 import {
   groupScratch,
   invertSmall,
-  logPriorDeterminant,
   type MixedModelRows,
   mostRandom,
   type VarianceComponents,
@@ -236,13 +235,13 @@ export class AgerRoom {
   #h = new Float64Array(ways);
   #hVariance = new Float64Array(ways);
   #logShare = new Float64Array(ways);
+  #rowMean = new Float64Array(ways);
+  #rowVariance = new Float64Array(ways);
   #segment = 0;
   #d = 2;
   readonly weight = new Float64Array(ways);
-  /** Rows left out of the sums of the next `solve`, for a look at a segment without one of its tests; −1 for none. */
+  /** The row left out of the sums of the next `solve`, for a look at a segment without one of its tests; −1 for none. */
   without = -1;
-  /** Log probability of the segment's rows, up to a constant that is the same for every way. */
-  logProbability = 0;
 
   constructor(input: AgerInput) {
     this.#input = input;
@@ -307,16 +306,13 @@ export class AgerRoom {
     this.#prior[d]! -= p.covariance / determinant;
     this.#prior[d + 1]! += p.levelVariance / determinant;
     for (let k = 2; k < d; k++) this.#prior[k * d + k]! += 1 / p.stepVariance;
-    const logDeterminant = invertSmall(this.#prior, d, inverse, factor, work);
-    let explained = 0;
+    invertSmall(this.#prior, d, inverse, factor, work);
     for (let i = 0; i < d; i++) {
       let sum = 0;
       for (let j = 0; j < d; j++) sum += inverse[i * d + j]! * c[j]!;
       this.#mean[i] = sum;
-      explained += sum * c[i]!;
     }
     this.#weigh();
-    this.logProbability += 0.5 * (explained - logDeterminant - logPriorDeterminant(d, { ...p, errorVariance }));
     return true;
   }
 
@@ -357,7 +353,6 @@ export class AgerRoom {
       sum += weight[way]!;
     }
     for (let way = 0; way < ways; way++) weight[way]! /= sum;
-    this.logProbability = top + Math.log(sum);
   }
 
   addTo(sums: AgerSums, cohort: number): void {
@@ -396,30 +391,37 @@ export class AgerRoom {
 
   /** Mean and variance of a row's line (less the fixed effects) over all ways. */
   line(row: number, out: { mean: number; variance: number }): void {
+    this.lineParts(row, this.#rowMean, this.#rowVariance);
+    let mean = 0;
+    let square = 0;
+    for (let way = 0; way < ways; way++) {
+      const away = this.#rowMean[way]! - this.#rowMean[0]!;
+      mean += this.weight[way]! * away;
+      square += this.weight[way]! * (away * away + this.#rowVariance[way]!);
+    }
+    out.mean = this.#rowMean[0]! + mean;
+    out.variance = square - mean * mean;
+  }
+
+  /** Mean and variance of a row's line (less the fixed effects) in each way; `weight` holds the ways' probabilities. */
+  lineParts(row: number, mean: Float64Array, variance: Float64Array): void {
     const { rows, cohortOf } = this.#input;
     const d = this.#d;
     const { z, s: inverse } = this.#scratch;
     const cohort = cohortOf[this.#segment]!;
     writeRandomRow(rows, row, d, z);
     let base = this.#parameters.ordinary[2 * cohort]! + this.#parameters.ordinary[2 * cohort + 1]! * z[1]!;
-    let variance = 0;
+    let own = 0;
     for (let i = 0; i < d; i++) {
       base += z[i]! * this.#mean[i]!;
-      for (let j = 0; j < d; j++) variance += z[i]! * z[j]! * inverse[i * d + j]!;
+      for (let j = 0; j < d; j++) own += z[i]! * z[j]! * inverse[i * d + j]!;
     }
-    let first = 0;
-    let second = 0;
-    for (let way = 1; way < ways; way++) {
-      const w = this.weight[way]!;
-      if (w < 1e-8) continue;
-      let reach = this.#shape(way, z[1]!);
-      for (let i = 0; i < d; i++) reach -= z[i]! * this.#lean[way * d + i]!;
-      const move = reach * this.#h[way]!;
-      first += w * move;
-      second += w * (move * move + reach * reach * this.#hVariance[way]!);
+    for (let way = 0; way < ways; way++) {
+      let reach = way === 0 ? 0 : this.#shape(way, z[1]!);
+      if (way > 0) for (let i = 0; i < d; i++) reach -= z[i]! * this.#lean[way * d + i]!;
+      mean[way] = base + reach * this.#h[way]!;
+      variance[way] = own + reach * reach * this.#hVariance[way]!;
     }
-    out.mean = base + first;
-    out.variance = variance + second - first * first;
   }
 
   /** Writes the segment's parts as of today. */

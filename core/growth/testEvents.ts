@@ -169,7 +169,7 @@ function usual(values: Float64Array, count: number): number {
 function usualVoltages(columns: FleetColumns): Float64Array {
   const { readings, segments } = columns;
   const classes = new Map<number, number[]>();
-  const classOf = (s: number) => (segments.ratedKv[s]! > 0 ? segments.ratedKv[s]! : 0);
+  const classOf = (s: number) => Math.max(0, segments.ratedKv[s]! || 0);
   const stride = Math.max(1, Math.floor(readings.count / 300_000));
   const gather = (maintenanceOnly: boolean) => {
     for (let r = 0; r < readings.count; r += stride) {

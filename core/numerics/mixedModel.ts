@@ -87,6 +87,34 @@ interface FixedSolution {
   readonly criterion: number;
 }
 
+export interface RandomEffects {
+  /** Level and slope of group g at [2 g] and [2 g + 1]; 0 where it has no rows. */
+  readonly mean: Float64Array;
+  /** Conditional variance of the level, covariance, and variance of the slope at [3 g] …, given θ and the variances. */
+  readonly covariance: Float64Array;
+}
+
+/** The groups' own levels and slopes given the fit (best linear unbiased predictions). */
+export function randomEffects(rows: MixedModelRows, fit: MixedModelFit): RandomEffects {
+  const scratch = groupScratch(mostColumns(rows));
+  const mean = new Float64Array(2 * rows.groupCount);
+  const covariance = new Float64Array(3 * rows.groupCount);
+  for (let g = 0; g < rows.groupCount; g++) {
+    assembleGroup(rows, g, fit.variances, scratch);
+    const { random: d, fixed: p, s, sb, c } = scratch;
+    for (let i = 0; i < 2; i++) {
+      let sum = 0;
+      for (let j = 0; j < d; j++) sum += s[i * d + j]! * c[j]!;
+      for (let j = 0; j < p; j++) sum -= sb[i * p + j]! * fit.fixed[rows.columnIndex[rows.columnStart[g]! + j]!]!;
+      mean[2 * g + i] = sum;
+    }
+    covariance[3 * g] = s[0]!;
+    covariance[3 * g + 1] = s[1]!;
+    covariance[3 * g + 2] = s[d + 1]!;
+  }
+  return { mean, covariance };
+}
+
 /** θ = (X'V⁻¹X + P)⁻¹(X'V⁻¹y + P m), and the criterion at it. */
 function solveFixed(
   rows: MixedModelRows,

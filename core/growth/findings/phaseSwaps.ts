@@ -58,7 +58,7 @@ export function findPhaseSwaps(fleet: FleetColumns, comparable: Comparable, shif
   if (off.length < 60) return [];
   const spread = Math.max(0.03, robustSpread(off, 0));
   // Most segments never leave their own middle by enough to be worth comparing with every way to swap.
-  return bySegment.flatMap(({ own, loudest }) => (loudest > eachAway * spread ? swapsOf(own, spread) : []));
+  return bySegment.flatMap(({ own, loudest }) => (loudest > 1.3 * eachAway * spread ? swapsOf(own, spread) : []));
 
   function swapsOf(own: readonly Contrasts[], spread: number): Finding[] {
     const found: { at: number; permutation: readonly number[]; worse: number; fit: number }[] = [];

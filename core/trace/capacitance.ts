@@ -30,14 +30,19 @@ export const findRises = (s: CleanSamples, dwells: readonly Dwell[], until: numb
   for (let k = 0; k < ends.length; k++) {
     const rise = riseWithin(s, from, ends[k]!);
     const hold = k > 0 ? dwells[k - 1]! : null;
-    const late = hold
-      ? s.currentUa.subarray(Math.max(hold.first, hold.last - 10), Math.max(hold.last - 1, hold.first + 1))
-      : null;
+    const late = hold ? lastSeconds(s, hold) : null;
     if (rise) rises.push({ ...rise, fromKv: hold?.voltageKv ?? 0, fromUa: late ? median(late) : 0 });
     from = resumes[k]!;
     if (from >= until) break;
   }
   return rises;
+};
+
+/** Currents at the end of a hold, before the knob is turned again. */
+const lastSeconds = (s: CleanSamples, hold: Dwell): Float64Array => {
+  let last = hold.last;
+  while (last > hold.first && s.timeS[last]! > hold.endS - s.periodS) last--;
+  return s.currentUa.subarray(Math.max(hold.first, last - 10), last + 1);
 };
 
 const riseWithin = (s: CleanSamples, from: number, to: number): Omit<Rise, 'fromKv' | 'fromUa'> | null => {
@@ -93,8 +98,11 @@ export const rampCapacitance = (
   const guess = conductionNs ?? 0;
   const start = Float64Array.from(rates.flatMap((rate, i) => [rate, volts[i]!]));
   const first = n >= 8 ? robustLeastSquares(start, 2, current) : null;
-  if (first !== null && first.coefficients[0]! > 0 && first.coefficients[1]! > -0.2 * Math.max(guess, 0.05))
-    return { nf: first.coefficients[0]!, sdNf: Math.sqrt(Math.max(first.covariance[0]!, 0)) };
+  if (first !== null && first.coefficients[0]! > 0 && first.coefficients[1]! > -0.2 * Math.max(guess, 0.05)) {
+    const nf = first.coefficients[0]!;
+    const sdNf = Math.sqrt(Math.max(first.covariance[0]!, 0));
+    if (sdNf < 0.015 * nf) return { nf, sdNf };
+  }
   // Few samples, or conduction and charging not told apart: take the dwell's word for conduction.
   const charging = Float64Array.from(current.map((ua, i) => ua - guess * volts[i]!));
   const alone = robustLeastSquares(Float64Array.from(rates), 1, charging);

@@ -76,7 +76,8 @@ const despiked = (values: Float64Array): Float64Array => {
     const after = values[i + 1]!;
     const apart = Math.abs(after - before);
     const away = Math.min(Math.abs(values[i]! - before), Math.abs(values[i]! - after));
-    if (away > 4 * apart && away > 0.25 * Math.max(Math.abs(before), Math.abs(after))) out[i] = (before + after) / 2;
+    const size = Math.max(Math.abs(before), Math.abs(after));
+    if (away > 4 * apart && away > 0.25 * size && apart < 0.1 * size) out[i] = (before + after) / 2;
   }
   return out;
 };

@@ -76,7 +76,7 @@ export const drawPlan = (seed: number): TracePlan => {
   const steadyUa = logBetween(random, 0.4, 60);
   const kind = oneOf(random, kinds);
   const stepCount = 5 + random.integer(3);
-  const periodS = oneOf(random, [0.2, 0.2, 0.5, 1]);
+  const periodS = oneOf(random, [0.2, 0.5, 0.5, 1]);
   // A step that is over between two samples holds no charging current to read.
   const fastest = kind === 'steps' ? targetKv / stepCount / (6 * periodS) : 2;
   return {
@@ -84,7 +84,7 @@ export const drawPlan = (seed: number): TracePlan => {
     seed,
     targetKv,
     kvPerS: Math.min(between(random, 0.4, 2), fastest),
-    dwellS: oneOf(random, [300, 300, 600, 900, 900]) + between(random, -1, 4),
+    dwellS: oneOf(random, [300, 300, 600, 900]) + between(random, -1, 4),
     stepCount,
     stepDwellS: oneOf(random, [60, 120]),
     capacitanceNf: logBetween(random, 40, 600),

@@ -19,9 +19,21 @@ export function quantile(values: ArrayLike<number>, p: number): number {
   return quantileSorted(new Float64Array(values).sort(), p);
 }
 
-/** The middle value, or the mean of the two middle ones. RangeError when there is none. */
+/** Short lists, the rule in records of tests, are sorted here: a typed array's own sort costs far more to set up. */
+const short = new Float64Array(16);
+
+/** The middle value, or the mean of the two middle ones; no NaN among them. RangeError when there is none. */
 export function median(values: ArrayLike<number>): number {
-  return quantile(values, 0.5);
+  const n = values.length;
+  if (n === 0 || n > short.length) return quantile(values, 0.5);
+  for (let i = 0; i < n; i++) {
+    const value = values[i]!;
+    let at = i;
+    for (; at > 0 && short[at - 1]! > value; at--) short[at] = short[at - 1]!;
+    short[at] = value;
+  }
+  const middle = n >> 1;
+  return n % 2 === 1 ? short[middle]! : short[middle - 1]! + 0.5 * (short[middle]! - short[middle - 1]!);
 }
 
 /**

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { bisect } from '../../core/numerics/bisect.ts';
 import { median, quantile, robustSpread } from '../../core/numerics/quantile.ts';
+import { seededRandom } from '../../core/numerics/random.ts';
 
 describe('quantiles', () => {
   test('are of type 7: 1.9 at 0.3 and 2.8 at 0.6 of 1, 2, 3, 4 (Hyndman and Fan 1996; R quantile, numpy.percentile)', () => {
@@ -14,6 +15,14 @@ describe('quantiles', () => {
     const values = Object.freeze([3, 1, 2]);
     expect(median(values)).toBe(2);
     expect(values).toEqual([3, 1, 2]);
+  });
+
+  test('give the median of short and long lists alike', () => {
+    const random = seededRandom(8);
+    for (let n = 1; n < 40; n++) {
+      const values = Array.from({ length: n }, () => random.integer(9));
+      expect(median(values)).toBe(quantile(values, 0.5));
+    }
   });
 
   test('refuse no values and chances outside 0 to 1', () => {

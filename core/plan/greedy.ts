@@ -60,15 +60,83 @@ export function fill(state: State, p: Problem, order: Int32Array): void {
   }
 }
 
+/** One price of money for all years, and what it proves. */
+export interface MoneyPrice {
+  readonly perCent: number;
+  /** No plan is worth more: money counted over all years together, crews and mobilisation left out (Lagrangian bound). */
+  readonly bound: number;
+}
+
+/** Steps of bisection on the price of money; the last ones move the bound by less than a millionth. */
+const PRICE_STEPS = 50;
+
+/** The price at which the best options of all candidates would just use up the money of all years together. */
+export function moneyPrice(p: Problem): MoneyPrice {
+  const total = p.budgetCents.reduce((a, b) => a + b, 0);
+  const at = (price: number): { bound: number; cents: number } => {
+    let bound = price * total;
+    let cents = 0;
+    for (let c = 0; c < p.row.length; c++) {
+      let best = p.must[c] ? Number.NEGATIVE_INFINITY : 0;
+      let cost = 0;
+      for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+        const worth = p.value[o]! - price * p.costCents[o]!;
+        if (worth <= best) continue;
+        best = worth;
+        cost = p.costCents[o]!;
+      }
+      bound += best;
+      cents += cost;
+    }
+    return { bound, cents };
+  };
+  let low = 0;
+  let high = 0;
+  for (let o = 0; o < p.value.length; o++) high = Math.max(high, p.value[o]! / (p.costCents[o]! + 1));
+  let bound = at(0).bound;
+  for (let step = 0; step < PRICE_STEPS; step++) {
+    const price = (low + high) / 2;
+    const found = at(price);
+    bound = Math.min(bound, found.bound);
+    if (found.cents > total) low = price;
+    else high = price;
+  }
+  return { perCent: high, bound };
+}
+
+/** Options of the action that is worth most over the price of money, a candidate each, most worth per money first. */
+function byBestAction(p: Problem, price: number): Int32Array {
+  const wanted: number[] = [];
+  for (let c = 0; c < p.row.length; c++) {
+    let best = -1;
+    let most = 0;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+      const worth = p.value[o]! - price * p.costCents[o]!;
+      if (worth <= most) continue;
+      best = o;
+      most = worth;
+    }
+    if (best < 0) continue;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) if (p.optionAction[o] === p.optionAction[best]) wanted.push(o);
+  }
+  const ratio = (o: number) => p.value[o]! / (p.costCents[o]! + 1);
+  return Int32Array.from(wanted.sort((a, b) => ratio(b) - ratio(a) || a - b));
+}
+
 /**
- * A plain greedy plan: musts first, then most benefit per money, each in the first order in which it fits.
- * It may leave a must without a seat where those are tight; the caller asks `keepsMusts`.
+ * Two greedy plans: musts first, then each option in the first order in which it fits: once by worth per money alone,
+ * once first with the action that is worth most over the price of money, so that cheap work with little benefit does
+ * not keep dear work with much benefit out. A plan may leave a must without a seat where those are tight; the caller
+ * asks `keepsMusts`.
  */
-export function greedyPlan(p: Problem): State {
-  const state = new State(p);
-  seatMusts(p, state);
-  fill(state, p, byRatio(p));
-  return state;
+export function greedyPlans(p: Problem, price: MoneyPrice): State[] {
+  const ratio = byRatio(p);
+  return [[ratio], [byBestAction(p, price.perCent), ratio]].map((orders) => {
+    const state = new State(p);
+    seatMusts(p, state);
+    for (const order of orders) fill(state, p, order);
+    return state;
+  });
 }
 
 /** A plan from a fractional one: options in order of their share and price, then filled up by price. */

@@ -1,4 +1,4 @@
-import { fill, greedyPlan, type Prices, pricedValue, roundPlan } from './greedy.ts';
+import { fill, greedyPlans, moneyPrice, type Prices, pricedValue, roundPlan } from './greedy.ts';
 import { improve } from './improve.ts';
 import type { Problem } from './problem.ts';
 import { type Relaxation, relax, type Solver, search } from './solver.ts';
@@ -44,6 +44,10 @@ export interface SelectionLimits {
 const PASSES = 12;
 /** Below this relative gap a plan is called optimal: the rounding of sums, not a better plan. */
 const NO_GAP = 1e-9;
+/** Progress of the search is told when the gap has closed by this much more. */
+const LEAST_SHOWN = 1e-4;
+/** Rounds of bettering a plan at prices and filling it up again. */
+const PRICED_ROUNDS = 6;
 /** Rounds in which further candidates are let into the relaxation. */
 const PRICING_ROUNDS = 4;
 
@@ -86,10 +90,13 @@ export function select(
     };
   };
 
-  let state = greedyPlan(p);
-  improve(p, state, null, PASSES, shouldStop);
-  const greedy = state.keepsMusts() ? new State(p, state.choice).objective : null;
-  offer(state);
+  const money = moneyPrice(p);
+  if (Number.isFinite(money.bound)) bound = money.bound;
+  for (const plan of greedyPlans(p, money)) {
+    improve(p, plan, null, PASSES, shouldStop);
+    offer(plan);
+  }
+  const greedy = best ? bestObjective : null;
   report('greedy', 0.02);
   if (p.value.length === 0) {
     const worthless: Prices = { perCent: new Float64Array(p.years), perCrewM: new Float64Array(p.years) };
@@ -114,28 +121,41 @@ export function select(
     if (missing <= limits.gapTarget * 0.25 * Math.abs(outcome.bound)) break;
   }
   if (!relaxed) return answer(best ? 'time-limit' : 'infeasible', null);
-  bound = relaxed.bound + missing;
+  bound = Math.min(bound ?? Infinity, relaxed.bound + missing);
   const prices: Prices = { perCent: relaxed.pricePerCent, perCrewM: relaxed.pricePerCrewM };
   report('relaxation', 0.25);
   if (shouldStop()) return answer('stopped', prices);
 
-  const rounded = roundPlan(p, relaxed.share, prices);
-  improve(p, rounded, prices, PASSES, shouldStop);
-  offer(rounded);
+  let state = roundPlan(p, relaxed.share, prices);
+  improve(p, state, prices, PASSES, shouldStop);
+  offer(state);
+  const priced = atPrices(p, prices);
+  for (let round = 0; round < PRICED_ROUNDS && gap() > limits.gapTarget && !shouldStop(); round++) {
+    // Better at prices first, which frees money and crews that the limits alone put no value on; then fill up again.
+    const saving = new State(priced, state.choice);
+    improve(priced, saving, null, PASSES, shouldStop);
+    state = new State(p, saving.choice);
+    improve(p, state, prices, PASSES, shouldStop);
+    offer(state);
+  }
   report('rounding', 0.4);
   if (best && gap() <= Math.max(limits.gapTarget, NO_GAP))
     return answer(gap() <= NO_GAP ? 'optimal' : 'within-gap', prices);
   if (shouldStop()) return answer('stopped', prices);
 
   const useful = usefulOptions(p, keep, relaxed, bestObjective, missing);
+  let shownGap = Infinity;
   const outcome = search(solver, p, useful, best, {
     gap: limits.gapTarget,
     nodes: limits.nodeLimit,
     timeS: Math.max(1, limits.timeLimitS - elapsedS()),
     shouldStop,
     onBound: (objective, proven) => {
+      const reached = Math.max(bestObjective, objective);
       const capped = Math.min(bound ?? Infinity, proven);
-      if (Number.isFinite(objective)) hooks.onStage?.({ name: 'search', fraction: 0.6, objective, bound: capped });
+      if (!Number.isFinite(reached) || relativeGap(reached, capped) > shownGap - LEAST_SHOWN) return;
+      shownGap = relativeGap(reached, capped);
+      hooks.onStage?.({ name: 'search', fraction: 0.6, objective: reached, bound: capped });
     },
   });
   if (outcome.choice) {
@@ -159,6 +179,15 @@ export function select(
 /** How far a plan may be from the best one, relative to the bound; 0 when both are 0. */
 export const relativeGap = (objective: number, bound: number): number =>
   Math.max(0, bound - objective) / Math.max(1e-9, Math.abs(bound));
+
+/** The same problem with money and crews paid for at prices; its best plan is the same, its moves are judged otherwise. */
+function atPrices(p: Problem, prices: Prices): Problem {
+  return {
+    ...p,
+    value: Float64Array.from(p.value, (_, o) => pricedValue(p, prices, o)),
+    mobilisationValue: p.mobilisationValue.map((value, y) => value + prices.perCent[y]! * p.mobilisationCents),
+  };
+}
 
 /** Opens the relaxation with the candidates of most benefit per money and every must. */
 function firstCandidates(p: Problem, most: number): Uint8Array {

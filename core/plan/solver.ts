@@ -19,6 +19,9 @@ export function loadSolver(): Promise<Solver> {
 const CENTS_PER_UNIT = 100_000;
 const METRES_PER_UNIT = 1000;
 
+/** Choice of HiGHS's simplex_strategy: the primal one took a third of the time of the dual one on 2,000 × 10. */
+const PRIMAL_SIMPLEX = 4;
+
 /** Columns of the linear model: options kept, then mobilisations, then money carried into the next year. */
 interface Layout {
   readonly option: Int32Array;
@@ -199,7 +202,12 @@ export function relax(solver: Solver, p: Problem, keep: Uint8Array, timeLimitS: 
   const { data, layout } = model(solver, p, keep, 'relaxation');
   const status = solver.constants.modelStatus;
   return solver.withModel(data, (run): RelaxedOutcome => {
-    run.options.set({ output_flag: false, time_limit: timeLimitS, solver: 'simplex' });
+    run.options.set({
+      output_flag: false,
+      time_limit: timeLimitS,
+      solver: 'simplex',
+      simplex_strategy: PRIMAL_SIMPLEX,
+    });
     run.run();
     const ended = run.getModelStatus();
     if (ended === status.infeasible) return { kind: 'infeasible' };
@@ -245,17 +253,16 @@ export function search(
       output_flag: false,
       mip_rel_gap: limits.gap,
       mip_abs_gap: 1e-6,
+      // Without presolve the start is kept as it is and the search took a third of the time on tight budgets.
+      presolve: 'off',
       mip_max_nodes: limits.nodes,
       time_limit: limits.timeS,
     });
     if (start) run.setSolution({ colValue: startColumns(p, layout, start) });
     let stopped = false;
     run.run({
-      [callbackType.mipLogging]: (event) => {
-        limits.onBound(event.data.mip_primal_bound ?? Number.NaN, event.data.mip_dual_bound ?? Number.NaN);
-        return undefined;
-      },
       [callbackType.mipInterrupt]: (event) => {
+        limits.onBound(event.data.mip_primal_bound ?? Number.NaN, event.data.mip_dual_bound ?? Number.NaN);
         if (limits.shouldStop()) {
           stopped = true;
           event.interrupt();

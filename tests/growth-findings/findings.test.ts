@@ -25,8 +25,8 @@ function score(places: ReadonlySet<number>, found: ReadonlySet<number>): { found
 describe('a clean fleet', () => {
   test('of lively cables raises nearly nothing: at most 1 false alarm per 1,000 segments of 5 tests', () => {
     let alarms = 0;
-    for (const seed of [1, 2, 3]) alarms += findFindings(simulateFleet(1500, seed)).length;
-    expect(alarms).toBeLessThanOrEqual(4);
+    for (const seed of [1, 2, 3]) alarms += findFindings(simulateFleet(1000, seed)).length;
+    expect(alarms).toBeLessThanOrEqual(3);
   });
 
   test('gives the same findings each time', () => {
@@ -50,7 +50,7 @@ describe('unit slips', () => {
     ['mA written as µA', 0.001],
     ['nA written as µA, or V as kV in the ratio', 1000],
   ])('%s for a whole test: 97 % found, under 3 % false, with the factor that cures', (_, factor) => {
-    const fleet = simulateFleet(1000, 21);
+    const fleet = simulateFleet(600, 21);
     const places = new Set<number>();
     for (const [from, to] of someEvents(fleet, 25)) {
       for (let r = from; r < to; r++) {
@@ -68,7 +68,7 @@ describe('unit slips', () => {
   });
 
   test('of one phase by a thousand: 97 % found, under 3 % false, the other phases left alone', () => {
-    const fleet = simulateFleet(1000, 22);
+    const fleet = simulateFleet(600, 22);
     const places = new Set<number>();
     for (const [from] of someEvents(fleet, 20)) {
       if (fleet.readings.belowFloor[from] === 1) continue;
@@ -81,7 +81,7 @@ describe('unit slips', () => {
   });
 
   test('one reading of a fleet of 600 times 1,000 is found wherever it is, alone of all', () => {
-    const places = someEvents(simulateFleet(600, 26), 150).map(([from]) => from);
+    const places = someEvents(simulateFleet(600, 26), 300).map(([from]) => from);
     for (const place of places) {
       const fleet = simulateFleet(600, 26);
       if (fleet.readings.belowFloor[place] === 1) continue;
@@ -90,8 +90,23 @@ describe('unit slips', () => {
     }
   });
 
+  test('of two tests a thousand times apart in a fleet of one segment, neither is called wrong', () => {
+    const fleet = simulateFleet(1, 27);
+    const [, second] = eventsOf(fleet);
+    const keep = second![1];
+    const cut = <Column extends { slice(from: number, to: number): Column }>(column: Column): Column =>
+      column.slice(0, keep);
+    const { count: _, ...columns } = fleet.readings;
+    const readings = {
+      count: keep,
+      ...Object.fromEntries(Object.entries(columns).map(([name, column]) => [name, cut(column as Float64Array)])),
+    };
+    for (let r = second![0]; r < keep; r++) (readings as { leakageUa?: Float64Array }).leakageUa![r]! *= 1000;
+    expect(of(findFindings({ ...fleet, readings: readings as SimulatedFleet['readings'] }), 'unit slip')).toEqual([]);
+  });
+
   test('by ten, of one phase in the middle of a record: most found, at most 5 % false, and none of them called sure', () => {
-    const fleet = simulateFleet(1000, 23);
+    const fleet = simulateFleet(700, 23);
     const places = new Set<number>();
     const events = eventsOf(fleet);
     events.forEach(([from], e) => {
@@ -110,7 +125,7 @@ describe('unit slips', () => {
   });
 
   test('a rise of ten at the end of a record is left to the cable: never a unit slip', () => {
-    const fleet = simulateFleet(800, 24);
+    const fleet = simulateFleet(500, 24);
     const events = eventsOf(fleet);
     const last = events.filter(
       ([from], e) => fleet.readings.segment[events[e + 1]?.[0] ?? -1] !== fleet.readings.segment[from],
@@ -284,7 +299,7 @@ describe('duplicates and dates', () => {
 
 describe('temperatures', () => {
   test('°F written in the °C column are found by the season: 90 % of those over 40 °F, none false', () => {
-    const fleet = simulateFleet(1000, 61);
+    const fleet = simulateFleet(600, 61);
     const written = new Set<number>();
     const places = new Set<number>();
     for (const [from, to] of someEvents(fleet, 12)) {

@@ -31,6 +31,7 @@ const wild = 10;
 const ownGrowth = 0.06;
 /** A slip must explain the reading better than chance by this much. */
 const margin = { 1: 3, 2: 3, 3: 2.5 } as const;
+const fewestToTell = 5;
 /** About its place after a factor of a thousand is set right. */
 const nearThousand = 1.8;
 
@@ -63,6 +64,8 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
     const settled =
       values.every((v) => Math.abs(v - middle) < 1.2) && !(Math.abs(middle - comparable.cohortLevel[s]!) > 3.5);
     level[s] = settled ? middle : settle(own, values, comparable, s);
+    // Which of two tests a thousand times apart is wrong, only other segments can tell.
+    if (own.length === 2 && comparable.cohortSize[s]! < fewestToTell) continue;
     const far = nearThousand + 2 * eventSpread;
     for (const e of own) {
       const expected = level[s]! + drift[segments.insulation[s]!]! * events.time[e]!;
@@ -99,7 +102,9 @@ function commonShift(from: number, to: number, y: Float64Array, shift: Float64Ar
 
 /** The level that explains a segment's events best, each allowed a slip or to be wild, and not too far from its cohort. */
 function settle(own: readonly number[], values: readonly number[], comparable: Comparable, s: number): number {
-  const cohortSpread = Math.max(0.7, comparable.cohortSpread[s]!);
+  // In a small fleet the cohort is everything there is, and says little.
+  const known = comparable.cohortSpread[s]!;
+  const cohortSpread = Number.isNaN(known) ? 1.5 : Math.max(0.7, known);
   let best = Number.POSITIVE_INFINITY;
   let level = values[0]!;
   for (let i = 0; i < own.length; i++) {

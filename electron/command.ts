@@ -1,46 +1,14 @@
-import { realpathSync } from 'node:fs';
-import { helpOf, hostCommands, overview } from './command/help.ts';
-import { commands } from './command/options.ts';
-import { parseWords, UsageError } from './command/parse.ts';
-import { type Out, runCommand } from './command/run.ts';
-import { serve } from './command/serve.ts';
-import { workingFolder } from './command/working-folder.ts';
-import { version } from './version.ts';
+import { enableCompileCache } from 'node:module';
+import { cacheFolder } from './places.ts';
 
-/** The command line: every word comes from the table of asks, but for the hosts themselves. Gives the exit code. */
-export async function main(words: readonly string[], out: Out, folder = workingFolder()): Promise<number> {
-  const [word = '--help', ...rest] = words;
-  try {
-    if (word === '--version') out.stdout(`${version}\n`);
-    if (word === '--version') return 0;
-    if (word === '--help' || word === '-h' || word === 'help') {
-      out.stdout(overview());
-      return words.length === 0 ? 2 : 0;
-    }
-    if (word === 'serve') return await serve(rest, out, folder);
-    const command = commands.find((each) => each.word === word);
-    if (!command) throw new UsageError(`There is no command '${word}'. There are ${allWords().join(', ')}.`);
-    const parsed = parseWords(command, rest);
-    if (!parsed.common.help) return await runCommand(command, parsed, folder, out);
-    out.stdout(helpOf(command));
-    return 0;
-  } catch (error) {
-    if (!(error instanceof UsageError)) throw error;
-    out.stderr(`${error.message}\nTry: yearbook ${allWords().includes(word) ? `${word} ` : ''}--help\n`);
-    return 2;
-  }
-}
-
-const allWords = () => [...commands.map((command) => command.word), ...hostCommands.map((command) => command.word)];
-
-if (process.argv[1] !== undefined && realpathSync(process.argv[1]) === import.meta.filename) {
-  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-    // The reader of a pipe may stop early (`| head`); that is no failure of ours.
-    if (error.code !== 'EPIPE') throw error;
-  });
-  process.exitCode = await main(process.argv.slice(2), {
-    stdout: (text) => void process.stdout.write(text),
-    stderr: (text) => void process.stderr.write(text),
-    live: process.stderr.isTTY ?? false,
-  });
-}
+enableCompileCache(cacheFolder());
+const { main } = await import('./command/main.ts');
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  // The reader of a pipe may stop early (`| head`); that is no failure of ours.
+  if (error.code !== 'EPIPE') throw error;
+});
+process.exitCode = await main(process.argv.slice(2), {
+  stdout: (text) => void process.stdout.write(text),
+  stderr: (text) => void process.stderr.write(text),
+  live: process.stderr.isTTY ?? false,
+});

@@ -2,16 +2,24 @@ import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import type { Progress } from '../core/contract/host.ts';
 import { type Problem, Refusal, type Reply, refuse } from '../core/contract/problem.ts';
+import { cacheFolder } from './places.ts';
 
-/** What a core worker is started with. */
-export interface WorkerPlan {
+/** What a thread is for. */
+export interface ThreadPlan {
   readonly file: string | null;
   readonly who: string;
   readonly readOnly: boolean;
   readonly create: boolean;
 }
 
+/** What a core worker is started with. */
+export interface WorkerPlan extends ThreadPlan {
+  /** Where compiled code is kept, so that the next start is quicker; null in the packed program. */
+  readonly compileCache: string | null;
+}
+
 export type ToWorker =
+  | { readonly kind: 'open' }
   | {
       readonly kind: 'ask';
       readonly id: number;
@@ -49,6 +57,8 @@ interface Waiting {
   readonly resolve: (reply: Reply<unknown>) => void;
 }
 
+const bundled = !import.meta.filename.endsWith('.ts');
+
 /** A thread that died more often than this within a minute is not started again. */
 const restartsPerMinute = 3;
 
@@ -65,6 +75,7 @@ export class CoreThread {
   readonly plan: WorkerPlan;
   readonly #events: ThreadEvents;
   #worker: Worker | undefined;
+  #loaded: Promise<void> | undefined;
   #opening: Promise<void> | undefined;
   readonly #queue: Waiting[] = [];
   #current: (Waiting & { id: number }) | undefined;
@@ -73,14 +84,23 @@ export class CoreThread {
   #deaths: number[] = [];
   #closed = false;
 
-  constructor(plan: WorkerPlan, events: ThreadEvents = {}) {
-    this.plan = plan;
+  constructor(plan: ThreadPlan, events: ThreadEvents = {}) {
+    this.plan = { ...plan, compileCache: bundled ? null : cacheFolder() };
     this.#events = events;
+  }
+
+  /** Begins to load the program, so that several threads load at once and open one after another. */
+  load(): void {
+    this.#loaded ??= this.#start();
   }
 
   /** Opens the fleet; throws the Refusal that core gave. */
   open(): Promise<void> {
-    this.#opening ??= this.#start();
+    this.load();
+    if (!this.#opening) {
+      this.#worker!.postMessage({ kind: 'open' } satisfies ToWorker);
+      this.#opening = this.#loaded!;
+    }
     return this.#opening;
   }
 
@@ -122,13 +142,17 @@ export class CoreThread {
     clearTimeout(late);
   }
 
+  /** Ends the thread at once, as a crash would. */
+  async kill(): Promise<void> {
+    await this.#worker?.terminate();
+  }
+
   #start(): Promise<void> {
-    const bundled = !import.meta.filename.endsWith('.ts');
     const worker = new Worker(join(import.meta.dirname, bundled ? 'core-worker.js' : 'core-worker.ts'), {
       workerData: this.plan,
     });
     this.#worker = worker;
-    return new Promise((resolve, reject) => {
+    const opened = new Promise<void>((resolve, reject) => {
       let reason = 'it stopped';
       worker.on('message', (message: FromWorker) => {
         if (message.kind === 'opened') {
@@ -147,6 +171,9 @@ export class CoreThread {
         if (this.#worker === worker) this.#died(reason);
       });
     });
+    // Whoever waits hears of a failure; a thread that is only loading has nobody waiting yet.
+    opened.catch(() => {});
+    return opened;
   }
 
   #hear(message: Exclude<FromWorker, { kind: 'opened' | 'refused' }>): void {
@@ -202,8 +229,13 @@ export class CoreThread {
     const now = performance.now();
     this.#deaths = [...this.#deaths.filter((at) => now - at < 60_000), now];
     const again = !this.#closed && this.#deaths.length <= restartsPerMinute;
-    if (again) this.#opening = undefined;
-    else this.#opening = Promise.reject(refuse('fault', `The part that works on the fleet keeps failing: ${reason}.`));
+    if (again) {
+      this.#loaded = undefined;
+      this.#opening = undefined;
+    } else
+      this.#loaded = this.#opening = Promise.reject(
+        refuse('fault', `The part that works on the fleet keeps failing: ${reason}.`),
+      );
     this.#opening?.catch(() => {});
     running?.resolve(
       gone(`The part that works on the fleet failed (${reason}); it was started again. Nothing half done was kept.`),

@@ -1,7 +1,7 @@
+import { enableCompileCache } from 'node:module';
 import { parentPort, workerData } from 'node:worker_threads';
 import { type Problem, Refusal } from '../core/contract/problem.ts';
-import { type Core, openCore } from '../core/index.ts';
-import { migrations } from '../migrations/index.ts';
+import type { Core } from '../core/index.ts';
 import type { FromWorker, ToWorker, WorkerPlan } from './core-thread.ts';
 
 // One core in a thread of its own: whatever it computes, the window and the host stay awake.
@@ -12,25 +12,32 @@ const say = (message: FromWorker) => port.postMessage(message);
 /** Progress in between is dropped: nobody reads faster. */
 const progressEveryMs = 60;
 
+if (plan.compileCache !== null) enableCompileCache(plan.compileCache);
+const loading = Promise.all([import('../core/index.ts'), import('../migrations/index.ts')]);
 let core: Core | undefined;
-try {
-  core = await openCore(plan.file, {
-    migrations,
-    now: () => new Date().toISOString(),
-    who: plan.who,
-    readOnly: plan.readOnly,
-    create: plan.create,
-    onSlow: (name, ms) => say({ kind: 'slow', name, ms }),
-  });
-  say({ kind: 'opened', revision: core.revision() });
-} catch (error) {
-  say({ kind: 'refused', problem: problemOf(error) });
+
+async function open(): Promise<void> {
+  try {
+    const [{ openCore }, { migrations }] = await loading;
+    core = await openCore(plan.file, {
+      migrations,
+      now: () => new Date().toISOString(),
+      who: plan.who,
+      readOnly: plan.readOnly,
+      create: plan.create,
+      onSlow: (name, ms) => say({ kind: 'slow', name, ms }),
+    });
+    say({ kind: 'opened', revision: core.revision() });
+  } catch (error) {
+    say({ kind: 'refused', problem: problemOf(error) });
+  }
 }
 
 let running: Promise<void> | undefined;
 
 port.on('message', (message: ToWorker) => {
-  if (message.kind === 'close') void close();
+  if (message.kind === 'open') void open();
+  else if (message.kind === 'close') void close();
   else if (message.kind === 'revision') say({ kind: 'revision', revision: core?.revision() ?? null });
   else running = perform(core!, message);
 });

@@ -16,6 +16,13 @@ export function stateFolder(env: NodeJS.ProcessEnv = process.env): string {
   return join(env.XDG_STATE_HOME ?? join(homedir(), '.local/state'), 'cable-yearbook');
 }
 
+/** Where compiled code is kept between starts. */
+export function cacheFolder(env: NodeJS.ProcessEnv = process.env): string {
+  if (process.platform === 'win32') return join(env.LOCALAPPDATA ?? homedir(), 'Cable Yearbook/cache');
+  if (process.platform === 'darwin') return join(homedir(), 'Library/Caches/Cable Yearbook');
+  return join(env.XDG_CACHE_HOME ?? join(homedir(), '.cache'), 'cable-yearbook');
+}
+
 /** Where fleets are made that nobody chose a place for; a demo's is temporary. */
 export function fleetsFolder(temporary: boolean): string {
   return temporary ? mkdtempSync(join(tmpdir(), 'cable-yearbook-demo-')) : join(homedir(), 'Cable Yearbook');

@@ -26,6 +26,9 @@ export interface Pool {
 /** A read-only fleet may be written by another program: how often to look. */
 const lookEveryMs = 2_000;
 
+/** The thread for studies is loaded when the first answers are out of the way. */
+const studyAfterMs = 700;
+
 /**
  * Opens a fleet for a host: one writer, a reader that never waits for it, and a thread for long studies.
  * Without a file, one thread for the asks that need no fleet. Throws a Refusal: 'in-use' where another has the lock.
@@ -34,13 +37,17 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
   const readOnly = options.readOnly ?? false;
   const lock = file === null || readOnly ? undefined : takeLock(file, options.who, new Date().toISOString());
   const threads = startThreads(file, readOnly, options);
+  const each = [...new Set([threads.write, threads.read])].filter((thread) => thread !== undefined);
+  for (const thread of each) thread.load();
   try {
     // The first one brings an older file up to date; the others open what it left.
-    for (const thread of new Set([threads.write, threads.read, threads.study])) await thread?.open();
+    for (const thread of each) await thread.open();
   } catch (error) {
     await closeAll(threads, lock);
     throw error;
   }
+  const loading = setTimeout(() => threads.study.load(), studyAfterMs);
+  loading.unref();
   const looking = readOnly && file !== null ? setInterval(() => threads.read.look(), lookEveryMs) : undefined;
   looking?.unref();
   return {
@@ -48,6 +55,7 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
     readOnly,
     send: (name, input, ask = {}) => route(threads, readOnly, name, input, ask) as never,
     async close() {
+      clearTimeout(loading);
       clearInterval(looking);
       await closeAll(threads, lock);
     },
@@ -106,6 +114,8 @@ async function route(
     return study.ask(name, input, ask);
   }
   const reply = await read.ask(name, input, ask);
+  // The reader's own connection never writes; what the person may do is the host's to say.
+  if (reply.ok && name === 'fleet.info') return { ok: true, value: { ...(reply.value as object), readOnly } };
   // A read-only file can't keep the ranking: the thread that made it has it in memory.
   if (!reply.ok && reply.problem.code === 'not-ready' && readOnly) return study.ask(name, input, ask);
   return reply;

@@ -30,9 +30,7 @@ const placeOf = (option: Option): string => {
 
 function typedOf(option: Option): string {
   if (option.takes === 'switch') return `--${option.name}`;
-  const value =
-    option.choices.length > 0 ? option.choices.join('|') : { text: 'TEXT', number: 'N', json: 'JSON' }[option.takes];
-  return `--${option.name} ${value}`;
+  return `--${option.name} ${option.sample}`;
 }
 
 export function helpOf(command: Command): string {

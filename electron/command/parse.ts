@@ -33,7 +33,7 @@ export function parseWords(command: Command, words: readonly string[]): Parsed {
         ? given.flatMap((text) => itemsOf(option, text))
         : typedValue(option, last(given));
   }
-  takePlaces(command, places, input);
+  if (!values.has('help')) takePlaces(command, places, input);
   const common: Common = {
     fleet: (last(values.get('fleet')) as string | undefined) ?? null,
     who: (last(values.get('who')) as string | undefined) ?? null,
@@ -136,5 +136,11 @@ function check(command: Command, common: Common, input: Record<string, unknown>)
   const option = command.options.find((each) => each.field === issue?.path[0]);
   const name = option ? (option.positional ? option.name.toUpperCase() : `--${option.name}`) : command.word;
   const missing = option && input[option.field] === undefined;
-  throw new UsageError(missing ? `'${command.word}' needs ${name}.` : `${name}: ${issue?.message ?? 'not right'}.`);
+  throw new UsageError(missing ? `'${command.word}' needs ${name}.` : `${name} ${reasonOf(issue)}.`);
+}
+
+function reasonOf(issue: z.core.$ZodIssue | undefined): string {
+  if (issue?.code === 'too_small' && issue.origin !== 'string') return `must be at least ${issue.minimum}`;
+  if (issue?.code === 'too_big' && issue.origin !== 'string') return `may be ${issue.maximum} at most`;
+  return `is not right: ${issue?.message ?? 'unknown'}`;
 }

@@ -4,7 +4,7 @@ import { resolve } from 'node:path';
 import { asks } from '../../core/contract/asks/index.ts';
 import type { Progress } from '../../core/contract/host.ts';
 import { type Problem, Refusal, type Reply, refuse } from '../../core/contract/problem.ts';
-import { CoreThread, type WorkerPlan } from '../core-thread.ts';
+import { CoreThread, type ThreadPlan } from '../core-thread.ts';
 import { holderOf, type Lock, takeLock } from '../lock.ts';
 import { mapPaths } from '../paths.ts';
 import type { Command } from './options.ts';
@@ -75,7 +75,7 @@ function planOf(
   common: Common,
   folder: string,
   out: Out,
-): { plan: WorkerPlan; lock: Lock | undefined } {
+): { plan: ThreadPlan; lock: Lock | undefined } {
   const who = common.who ?? userInfo().username;
   if (common.fleet === null) return { plan: { file: null, who, readOnly: false, create: false }, lock: undefined };
   const file = resolve(folder, common.fleet);
@@ -111,7 +111,7 @@ const lineEveryMs = 1_000;
 /** Progress on stderr: one line written over in a terminal, else a line now and then. */
 function progressLine(out: Out) {
   let shown = '';
-  let shownAt = -lineEveryMs;
+  let shownAt = performance.now();
   return {
     show({ done, total, words }: Progress) {
       const share = total > 0 ? ` ${Math.floor((100 * done) / total)} %` : '';

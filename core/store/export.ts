@@ -37,8 +37,18 @@ export function exportRecords(
 
 const eventColumns = new Set(['owner_id', 'segment_id', 'tested_on', 'method', 'purpose']);
 
-/** Readings of the tests in force, in the byte order of the owner's test id, then phase, then step. */
-export function exportReadings(fleet: Fleet, columns: readonly ExportColumn[]): IterableIterator<ExportRow> {
+/** The first and last day of a period, both in it. */
+export interface Days {
+  readonly from: string;
+  readonly to: string;
+}
+
+/** Readings of the tests in force, of a period where one is given; in the byte order of the owner's test id, then phase, then step. */
+export function exportReadings(
+  fleet: Fleet,
+  columns: readonly ExportColumn[],
+  period?: Days,
+): IterableIterator<ExportRow> {
   const selects: string[] = [];
   const joins: string[] = [];
   columns.forEach(({ stored, refersTo }, i) => {
@@ -51,6 +61,7 @@ export function exportReadings(fleet: Fleet, columns: readonly ExportColumn[]): 
   });
   const text = `select ${selects.join(', ')} from test_event e
     cross join reading r on r.test_event_id = e.id ${joins.join(' ')}
-    where e.superseded_by_id is null order by e.owner_id, r.phase, r.step`;
-  return prepared(fleet, text).raw().iterate() as IterableIterator<ExportRow>;
+    where e.superseded_by_id is null and e.tested_on between ? and ? order by e.owner_id, r.phase, r.step`;
+  const { from, to } = period ?? { from: '', to: '~' };
+  return prepared(fleet, text).raw().iterate(from, to) as IterableIterator<ExportRow>;
 }

@@ -212,6 +212,13 @@ export function sourceFiles(fleet: Fleet) {
   }>;
 }
 
+/** Traces one at a time, with their samples as stored. */
+export function storedTraces(fleet: Fleet) {
+  return fleet.raw
+    .prepare('select id, sample_count as sampleCount, samples from trace order by id')
+    .iterate() as IterableIterator<{ id: string; sampleCount: number; samples: Buffer }>;
+}
+
 /** Values that a column holds elsewhere, most frequent first. */
 export function valuesIn(
   fleet: Fleet,

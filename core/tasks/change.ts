@@ -10,6 +10,7 @@ import { type AnyRow, insertRecord, type RecordOf, updateRecord } from '../store
 import type { Entity, RecordTables } from '../store/tables.ts';
 import { contentOf, digestOf } from './content.ts';
 import type { Desk } from './desk.ts';
+import { needRole } from './roles.ts';
 
 export interface ChangeWords {
   /** A verb and its object: 'import', 'edit segment', 'accept finding'. */
@@ -126,8 +127,12 @@ function wellFormed(row: object): AnyRow {
   return Object.fromEntries(values);
 }
 
-/** Runs `work` in one transaction: all of it lands with its ledger line, or nothing does. */
+/**
+ * Runs `work` in one transaction: all of it lands with its ledger line, or nothing does. Where people are named in the
+ * fleet, the asker must at least be a recorder.
+ */
 export function changing<T>(desk: Desk, work: (change: Change) => T): T {
   if (desk.fleet.readOnly) throw refuse('read-only', 'The fleet is open read-only; nothing can be changed.');
+  needRole(desk, 'recorder', 'Changing the fleet');
   return desk.fleet.raw.transaction(() => work(new Change(desk))).immediate();
 }

@@ -1,3 +1,6 @@
+import { createPublicKey } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { refuse } from '../contract/problem.ts';
 import type { Json } from '../evidence/canonical.ts';
 import { canonicalJson } from '../evidence/canonical.ts';
 import { signatureHolds } from '../evidence/signing.ts';
@@ -59,4 +62,25 @@ export function checkSignatures(fleet: Fleet, faults: Faults, hashes: ReadonlyMa
   for (const seq of recorded.values())
     faults.add('signature', `is no longer here, though ledger line ${seq} recorded it`);
   return checked;
+}
+
+export const publicKeyIn = (file: string | undefined) => (file === undefined ? undefined : readFileSync(file, 'utf8'));
+
+const spki = (pem: string): string => {
+  try {
+    return createPublicKey(pem).export({ type: 'spki', format: 'pem' }) as string;
+  } catch {
+    throw refuse('bad-input', 'This is no public key in PEM.', { where: 'publicKey' });
+  }
+};
+
+/** Where a key is given, it must have signed, and its signature hold. */
+export function checkSigner(
+  { signatures: found, faults }: { readonly signatures: readonly CheckedSignature[]; readonly faults: Faults },
+  pem: string | undefined,
+): void {
+  if (pem === undefined) return;
+  const wanted = spki(pem);
+  if (!found.some((one) => one.holds && spki(one.publicKey) === wanted))
+    faults.add('signature', 'by the key given is not in this ledger, or does not hold');
 }

@@ -20,8 +20,10 @@ import {
   schemaVersion,
   sourceFiles,
   startIntegrityCheck,
+  storedTraces,
   supersessionMismatches,
 } from '../store/verify.ts';
+import { decodeTrace } from '../trace/codec.ts';
 import type { Desk } from './desk.ts';
 import { Faults } from './evidence-faults.ts';
 import { checkRecords, type Found } from './evidence-records.ts';
@@ -31,15 +33,8 @@ export interface Verified {
   readonly faults: Faults;
   readonly head: { readonly seq: number; readonly hash: string; readonly at: string } | null;
   readonly signatures: CheckedSignature[];
-  readonly checked: {
-    readonly ledgerLines: number;
-    readonly records: number;
-    readonly readings: number;
-    readonly earlierVersions: number;
-    readonly storedFiles: number;
-    readonly traces: number;
-    readonly keptAnswers: number;
-  };
+  /** How many of each were examined. */
+  readonly checked: { readonly [what: string]: number };
 }
 
 /**
@@ -62,7 +57,7 @@ export async function verifyFleet(desk: Desk, fleet: Fleet, headHash: string | u
     for (const { id, says, proof } of supersessionMismatches(fleet))
       faults.add('record', supersession(says, proof), { entity: 'test_event', id });
     const storedFiles = checkFiles(desk, fleet, faults);
-    const traces = countOf(fleet, 'trace');
+    const traces = checkTraces(desk, fleet, faults);
     const signatures = checkSignatures(fleet, faults, chain.hashes);
     const keptAnswers = checkKept(fleet, faults, chain.head?.seq ?? 0);
     desk.progress(total, total, "waiting for SQLite's own check");
@@ -255,6 +250,22 @@ function checkFiles(desk: Desk, fleet: Fleet, faults: Faults): number {
     desk.checkStop();
   }
   return files;
+}
+
+function checkTraces(desk: Desk, fleet: Fleet, faults: Faults): number {
+  let traces = 0;
+  for (const { id, sampleCount, samples } of storedTraces(fleet)) {
+    const about = { entity: 'trace' as const, id };
+    try {
+      const held = decodeTrace(samples).timeS.length;
+      if (held !== sampleCount) faults.add('trace', `holds ${held} samples where ${sampleCount} were taken in`, about);
+    } catch {
+      faults.add('trace', 'can no longer be read', about);
+    }
+    traces++;
+    desk.checkStop();
+  }
+  return traces;
 }
 
 function checkKept(fleet: Fleet, faults: Faults, head: number): number {

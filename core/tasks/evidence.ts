@@ -1,4 +1,25 @@
 import type { evidenceAsks } from '../contract/asks/evidence.ts';
+import { verifyAnswer } from './evidence-answer.ts';
+import { bagTask } from './evidence-bag.ts';
+import { calibrationTasks } from './evidence-calibration.ts';
+import { completenessTask } from './evidence-completeness.ts';
+import { complianceTask } from './evidence-compliance.ts';
+import { ledgerTasks } from './evidence-ledger.ts';
+import { sampleTask } from './evidence-sample.ts';
+import { signTasks } from './evidence-sign.ts';
+import { peopleTasks } from './people.ts';
+import { policyTasks } from './policies.ts';
 import type { TasksOf } from './task.ts';
 
-export const evidenceTasks: TasksOf<keyof typeof evidenceAsks> = {};
+export const evidenceTasks: TasksOf<keyof typeof evidenceAsks> = {
+  'evidence.verify': verifyAnswer,
+  'evidence.compliance': complianceTask,
+  'evidence.completeness': completenessTask,
+  'evidence.sample': sampleTask,
+  'evidence.bag': bagTask,
+  ...calibrationTasks,
+  ...ledgerTasks,
+  ...peopleTasks,
+  ...policyTasks,
+  ...signTasks,
+};

@@ -7,7 +7,7 @@ import type { Subject } from '../intake/column.ts';
 import { dataPackageText } from '../intake/data-package.ts';
 import { headerLine, rowWriter } from '../intake/row-writer.ts';
 import { subjects } from '../intake/subjects.ts';
-import { type ExportColumn, exportReadings, exportRecords } from '../store/export.ts';
+import { type Days, type ExportColumn, exportReadings, exportRecords } from '../store/export.ts';
 import { utilityNameOf } from '../store/import.ts';
 import type { Desk } from './desk.ts';
 import { isReferred, referredEntity } from './folder-writer.ts';
@@ -17,18 +17,25 @@ type Output = z.output<(typeof fleetAsks)['fleet.export']['output']>;
 /** Characters gathered before they are written. */
 const writeAt = 1 << 20;
 
-/** Writes the fleet folder; each file appears whole or not at all. The same fleet gives the same bytes. */
-export function exportFolder(desk: Desk, folder: string): Output {
+/** Writes the fleet folder, of the tests only those of a period where one is given; each file appears whole or not at all. The same fleet gives the same bytes. */
+export function exportFolder(desk: Desk, folder: string, period?: Days): Output {
   const name = utilityNameOf(desk.fleet);
   if (name === null) throw refuse('too-few', 'The fleet is empty; there is nothing to export.');
   mkdirSync(folder, { recursive: true });
   // One transaction: all files show the fleet at the same moment.
-  const files = desk.fleet.raw.transaction(() => subjects.map((subject) => exportSubject(desk, folder, subject)))();
+  const files = desk.fleet.raw.transaction(() =>
+    subjects.map((subject) => exportSubject(desk, folder, subject, period)),
+  )();
   writeWhole(join(folder, 'datapackage.json'), (path) => writeFileSync(path, dataPackageText(name)));
   return { folder, files };
 }
 
-function exportSubject(desk: Desk, folder: string, subject: Subject): { file: string; rows: number } {
+function exportSubject(
+  desk: Desk,
+  folder: string,
+  subject: Subject,
+  period: Days | undefined,
+): { file: string; rows: number } {
   const columns = subject.columns.map(({ stored, refersTo }): ExportColumn => {
     return refersTo && isReferred(refersTo) ? { stored, refersTo: referredEntity(refersTo) } : { stored };
   });
@@ -41,7 +48,7 @@ function exportSubject(desk: Desk, folder: string, subject: Subject): { file: st
       let text = headerLine(subject);
       const found =
         subject.entity === 'test_event'
-          ? exportReadings(desk.fleet, columns)
+          ? exportReadings(desk.fleet, columns, period)
           : exportRecords(desk.fleet, subject.entity, columns, key);
       for (const row of found) {
         text += line(row);

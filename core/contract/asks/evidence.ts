@@ -27,7 +27,7 @@ export const evidenceAsks = {
   'evidence.verify': ask({
     kind: 'study',
     help: 'Whether a fleet or a bag is as it was written: yes, or the exact record.',
-    command: { word: 'verify', positional: ['path'], opens: 'none' },
+    command: { word: 'verify', positional: ['path'], opens: 'none', holds: 'intact' },
     input: z.strictObject({
       path: inPath.optional().describe('a fleet file or a bag; without one, the open fleet'),
       head: hash.optional().describe("the hash of a ledger head kept elsewhere, as printed at a PDF's foot"),

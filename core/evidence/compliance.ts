@@ -1,0 +1,110 @@
+import { addDays, daysBetween, dueByVersions, type RuledSegment, type RuleVersion } from './due.ts';
+
+export type Status = 'on time' | 'early' | 'late' | 'missing' | 'excused' | 'open';
+
+export interface SegmentLife extends RuledSegment {
+  readonly energisedOn: string | null;
+  readonly retiredOn: string | null;
+}
+
+export interface Excuse {
+  readonly dueOn: string;
+  readonly until: string | null;
+}
+
+/** One test that was due, and what became of it. */
+export interface Obligation<E extends Excuse> {
+  /** What the due day was counted from: the test before, or the first day in service. */
+  readonly since: string;
+  readonly dueOn: string;
+  readonly version: RuleVersion;
+  /** Index into the days of tests; null where it was not done. */
+  readonly done: number | null;
+  /** Days after the due day; negative before it; null where it was not done. */
+  readonly daysLate: number | null;
+  readonly status: Status;
+  readonly excuse: E | null;
+}
+
+export interface Period {
+  readonly from: string;
+  readonly to: string;
+  /** The day on which it is looked at: a test not due yet by then is open. */
+  readonly asOf: string;
+}
+
+/**
+ * The tests of one segment that belong to a period: due in it, done in it, or due before it and not done before it.
+ * `testedOn` ascending. Null where neither a test nor the first day in service is known, so that no due day can be told.
+ */
+export function obligationsOf<E extends Excuse>(
+  segment: SegmentLife,
+  testedOn: readonly string[],
+  versions: readonly RuleVersion[],
+  excuses: readonly E[],
+  period: Period,
+): Obligation<E>[] | null {
+  const first = testedOn[0];
+  const begin =
+    segment.energisedOn !== null && (first === undefined || segment.energisedOn < first) ? segment.energisedOn : first;
+  if (begin === undefined) return null;
+  const found: Obligation<E>[] = [];
+  let since = begin;
+  for (;;) {
+    const { dueOn, version } = dueByVersions(since, versions, segment);
+    const next = testedOn.findIndex((day) => day > since);
+    const done = next < 0 ? null : next;
+    const doneOn = done === null ? null : testedOn[done]!;
+    const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
+    if (!retired && belongs(dueOn, doneOn, period)) {
+      const excuse = excuses.find((one) => one.dueOn > since && one.dueOn <= later(dueOn, doneOn ?? dueOn)) ?? null;
+      found.push({
+        since,
+        dueOn,
+        version,
+        done,
+        daysLate: doneOn === null ? null : daysBetween(dueOn, doneOn),
+        status: statusOf(dueOn, doneOn, version, excuse, period),
+        excuse,
+      });
+    }
+    if (doneOn === null) return found;
+    since = doneOn;
+  }
+}
+
+const later = (a: string, b: string) => (a > b ? a : b);
+
+const belongs = (dueOn: string, doneOn: string | null, { from, to }: Period): boolean =>
+  dueOn <= to ? dueOn >= from || doneOn === null || doneOn >= from : doneOn !== null && doneOn >= from && doneOn <= to;
+
+function statusOf(
+  dueOn: string,
+  doneOn: string | null,
+  { rule }: RuleVersion,
+  excuse: Excuse | null,
+  { asOf }: Period,
+): Status {
+  const lastDay = addDays(dueOn, rule.graceDays);
+  if (doneOn !== null && doneOn < addDays(dueOn, -rule.earlyDays)) return 'early';
+  if (doneOn !== null && doneOn <= lastDay) return 'on time';
+  if (doneOn === null && lastDay >= asOf) return 'open';
+  const excused = excuse !== null && (excuse.until === null || (doneOn ?? asOf) <= excuse.until);
+  if (excused) return 'excused';
+  return doneOn === null ? 'missing' : 'late';
+}
+
+export interface Counts {
+  due: number;
+  onTime: number;
+  early: number;
+  late: number;
+  missing: number;
+  excused: number;
+  open: number;
+}
+export const noCounts = (): Counts => ({ due: 0, onTime: 0, early: 0, late: 0, missing: 0, excused: 0, open: 0 });
+export function count(counts: Counts, status: Status): void {
+  counts.due++;
+  counts[status === 'on time' ? 'onTime' : status]++;
+}

@@ -1,0 +1,90 @@
+import { all, type Fleet, prepared, sqlite } from './sql.ts';
+import type { PolicyTable } from './tables.ts';
+
+export interface PolicyRow extends PolicyTable {
+  readonly by: string | null;
+  readonly at: string | null;
+}
+
+/** Versions of the owner's rules, with who set each and when; by subject, oldest first. */
+export function policies(fleet: Fleet): PolicyRow[] {
+  return all(
+    fleet,
+    sqlite
+      .selectFrom('policy')
+      .leftJoin('ledger', 'ledger.seq', 'policy.ledger_seq')
+      .selectAll('policy')
+      .select(['ledger.who as by', 'ledger.at as at'])
+      .orderBy('policy.subject')
+      .orderBy('policy.version'),
+  );
+}
+
+export interface LifeRow {
+  readonly id: string;
+  readonly ownerId: string;
+  readonly name: string;
+  readonly feeder: string;
+  readonly substation: string;
+  readonly insulation: string;
+  readonly ratedKv: number | null;
+  readonly criticalLoad: number | null;
+  readonly alternateSupply: number | null;
+  readonly energisedOn: string | null;
+  readonly retiredOn: string | null;
+}
+
+/** Segments with what a rule can ask of them, by substation, feeder and name. */
+export function segmentLives(fleet: Fleet): LifeRow[] {
+  return prepared(
+    fleet,
+    `select s.id, s.owner_id as ownerId, s.name, f.name as feeder, u.name as substation, s.insulation,
+       s.rated_kv as ratedKv, s.critical_load as criticalLoad, s.alternate_supply as alternateSupply,
+       s.energised_on as energisedOn, s.retired_on as retiredOn
+     from segment s join feeder f on f.id = s.feeder_id join substation u on u.id = f.substation_id
+     order by u.name, f.name, s.name, s.owner_id`,
+  ).all() as LifeRow[];
+}
+
+/** Tests that count as done: in force, and with at least one reading that was not broken off. Segment, day, owner's id; in order of segment and day. */
+export function testDays(fleet: Fleet): [segmentId: string, testedOn: string, ownerId: string][] {
+  return prepared(
+    fleet,
+    `select e.segment_id, e.tested_on, e.owner_id from test_event e
+     where e.superseded_by_id is null
+       and exists (select 1 from reading r where r.test_event_id = e.id and r.outcome is not 'stopped')
+     order by e.segment_id, e.tested_on, e.owner_id`,
+  )
+    .raw()
+    .all() as [string, string, string][];
+}
+
+export interface ExcuseRow {
+  readonly segmentId: string;
+  readonly dueOn: string;
+  readonly until: string | null;
+  readonly reason: string;
+  readonly by: string;
+  readonly at: string;
+}
+
+/** Excuses with who gave them and when. */
+export function excuses(fleet: Fleet): ExcuseRow[] {
+  return all(
+    fleet,
+    sqlite
+      .selectFrom('excuse')
+      .innerJoin('ledger', 'ledger.seq', 'excuse.ledger_seq')
+      .select([
+        'excuse.segment_id as segmentId',
+        'excuse.due_on as dueOn',
+        'excuse.until as until',
+        'excuse.reason as reason',
+        'ledger.who as by',
+        'ledger.at as at',
+      ])
+      .orderBy('excuse.segment_id')
+      .orderBy('excuse.due_on')
+      .orderBy('excuse.id'),
+  );
+}

@@ -1,0 +1,182 @@
+import { writeFileSync } from 'node:fs';
+import type { z } from 'zod';
+import type { SegmentId } from '../contract/ids.ts';
+import { refuse } from '../contract/problem.ts';
+import type { ComplianceRow } from '../contract/shapes/evidence.ts';
+import { type Counts, count, noCounts, obligationsOf } from '../evidence/compliance.ts';
+import { csvText } from '../report/csv.ts';
+import { type ExcuseRow, excuses, segmentLives, testDays } from '../store/compliance.ts';
+import type { Fleet } from '../store/sql.ts';
+import { agedExtrudedCautions } from '../trade/cautions.ts';
+import { type Desk, today } from './desk.ts';
+import { type PolicyShown, retestRules } from './policies.ts';
+import type { Task } from './task.ts';
+
+type Row = z.infer<typeof ComplianceRow>;
+
+export interface ComplianceOf {
+  readonly asOf: string;
+  readonly rules: PolicyShown[];
+  readonly rows: Row[];
+  readonly total: Counts;
+  readonly bySubstation: { name: string; counts: Counts }[];
+  readonly byFeeder: { name: string; substation: string; counts: Counts }[];
+  readonly unknown: string[];
+}
+
+/** Wherever tests are said to be due: which test it is must not be read into it. */
+export const complianceCaution = `That a test is due does not say which. ${agedExtrudedCautions.map((one) => one.says).join(' ')} The standards of the IEEE 400 family and licensed practice decide.`;
+
+export const checkPeriod = (from: string, to: string): void => {
+  if (from > to) throw refuse('bad-input', `The period ends on ${to}, before it begins on ${from}.`, { where: 'to' });
+};
+
+const grouped = <T>(rows: readonly T[], key: (row: T) => string): Map<string, T[]> => Map.groupBy(rows, key);
+const yesNo = (value: number | null) => (value === null ? null : value === 1);
+
+/** Every test due or done in a period, by substation, feeder and segment. */
+export function complianceOf(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
+  const asOf = day < to ? day : to;
+  const rules = retestRules(fleet);
+  const tests = grouped(testDays(fleet), ([segmentId]) => segmentId);
+  const excused = grouped(excuses(fleet), (row) => row.segmentId);
+  const rows: Row[] = [];
+  const unknown: string[] = [];
+  const total = noCounts();
+  const substations = new Map<string, Counts>();
+  const feeders = new Map<string, { substation: string; name: string; counts: Counts }>();
+  const used = new Set<number>();
+  for (const segment of segmentLives(fleet)) {
+    const own = tests.get(segment.id) ?? [];
+    const life = {
+      ...segment,
+      criticalLoad: yesNo(segment.criticalLoad),
+      alternateSupply: yesNo(segment.alternateSupply),
+    };
+    const days = own.map(([, testedOn]) => testedOn);
+    const found = obligationsOf<ExcuseRow>(life, days, rules.versions, excused.get(segment.id) ?? [], {
+      from,
+      to,
+      asOf,
+    });
+    if (found === null) {
+      if (segment.retiredOn === null || segment.retiredOn >= from) unknown.push(segment.ownerId);
+      continue;
+    }
+    if (found.length === 0) continue;
+    const bySubstation = atOrNew(substations, segment.substation, noCounts);
+    const feederKey = JSON.stringify([segment.substation, segment.feeder]);
+    const byFeeder = atOrNew(feeders, feederKey, () => ({
+      substation: segment.substation,
+      name: segment.feeder,
+      counts: noCounts(),
+    }));
+    for (const one of found) {
+      for (const counts of [total, bySubstation, byFeeder.counts]) count(counts, one.status);
+      used.add(one.version.version);
+      rows.push({
+        segmentId: segment.id as SegmentId,
+        segment: segment.name,
+        segmentOwnerId: segment.ownerId,
+        feeder: segment.feeder,
+        substation: segment.substation,
+        rule: one.version.version === 0 ? 'our default' : `version ${one.version.version}`,
+        dueOn: one.dueOn,
+        since: one.since,
+        doneOn: one.done === null ? null : own[one.done]![1],
+        testOwnerId: one.done === null ? null : own[one.done]![2],
+        daysLate: one.daysLate,
+        status: one.status,
+        excuse: one.excuse && {
+          reason: one.excuse.reason,
+          until: one.excuse.until,
+          by: one.excuse.by,
+          at: one.excuse.at,
+        },
+      });
+    }
+  }
+  return {
+    asOf,
+    rules: rules.shown.filter((rule) => used.has(rule.version)),
+    rows,
+    total,
+    bySubstation: [...substations].map(([name, counts]) => ({ name, counts })),
+    byFeeder: [...feeders.values()],
+    unknown,
+  };
+}
+
+function atOrNew<T>(map: Map<string, T>, key: string, make: () => T): T {
+  let value = map.get(key);
+  if (value === undefined) {
+    value = make();
+    map.set(key, value);
+  }
+  return value;
+}
+
+export function complianceSentence({ total, asOf }: ComplianceOf, from: string, to: string): string {
+  if (total.due === 0) return `From ${from} to ${to} no test was due and none was done.`;
+  const done = total.onTime + total.early;
+  const rest = [
+    total.late > 0 ? `${total.late} late` : '',
+    total.missing > 0 ? `${total.missing} missing` : '',
+    total.excused > 0 ? `${total.excused} excused` : '',
+    total.open > 0 ? `${total.open} still open on ${asOf}` : '',
+  ].filter((words) => words !== '');
+  return `Of ${total.due} tests due or done from ${from} to ${to}, ${done} were done in time${rest.length > 0 ? `; ${rest.join(', ')}` : ''}.`;
+}
+
+const csvHeader =
+  'substation,feeder,segment_id,segment,rule,due_on,counted_from,done_on,test_id,days_late,status,excused_by,excused_at,excused_until,excuse'.split(
+    ',',
+  );
+
+export const complianceCsv = (rows: readonly Row[]): string =>
+  csvText([
+    csvHeader,
+    ...rows.map((row) => [
+      row.substation,
+      row.feeder,
+      row.segmentOwnerId,
+      row.segment,
+      row.rule,
+      row.dueOn,
+      row.since,
+      row.doneOn ?? '',
+      row.testOwnerId ?? '',
+      row.daysLate === null ? '' : `${row.daysLate}`,
+      row.status,
+      row.excuse?.by ?? '',
+      row.excuse?.at ?? '',
+      row.excuse?.until ?? '',
+      row.excuse?.reason ?? '',
+    ]),
+  ]);
+
+export const complianceTask: Task<'evidence.compliance'> = (
+  desk: Desk,
+  { from, to, skip, count: most, status, csv },
+) => {
+  checkPeriod(from, to);
+  const made = complianceOf(desk.fleet, from, to, today(desk));
+  if (csv !== undefined) writeFileSync(csv, complianceCsv(made.rows));
+  const rows = status === undefined ? made.rows : made.rows.filter((row) => row.status === status);
+  return {
+    sentence: complianceSentence(made, from, to),
+    caution: complianceCaution,
+    rules: made.rules,
+    total: made.total,
+    bySubstation: made.bySubstation,
+    byFeeder: made.byFeeder,
+    unknown: {
+      count: made.unknown.length,
+      because: 'neither a test nor the first day in service is on record, so no due day can be counted',
+      segments: made.unknown.slice(0, 100),
+    },
+    rowsTotal: rows.length,
+    rows: rows.slice(skip, skip + most),
+    written: csv === undefined ? [] : [csv],
+  };
+};

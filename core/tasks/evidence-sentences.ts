@@ -1,0 +1,21 @@
+import type { Verified } from './evidence-verify.ts';
+
+/** Stands under every answer of verify. */
+export const verifyLimit =
+  'Whoever can write the file and knows its rules can rewrite the ledger from some line to its end, so that it agrees ' +
+  'with itself. Only something kept out of their reach shows that: the hash of a ledger head printed on a sheet, or a ' +
+  'signature whose key they do not have. Give the one with --head, the other with --public-key.';
+
+/** The answer of verify in one sentence. */
+export function sentenceOf(
+  count: number,
+  first: string | undefined,
+  head: Verified['head'],
+  headGiven: string | undefined,
+): string {
+  if (count > 0)
+    return `No: ${first ?? ''}${count > 1 ? ` ${count - 1} more ${count === 2 ? 'thing is' : 'things are'} wrong.` : ''}`;
+  if (!head) return 'Yes: the fleet is empty, and nothing is wrong.';
+  const pinned = headGiven === undefined ? '' : ' The head given is a line of it.';
+  return `Yes: every record is as its ledger line wrote it, up to line ${head.seq} of ${head.at}.${pinned}`;
+}

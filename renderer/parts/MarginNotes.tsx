@@ -68,7 +68,7 @@ export function MarginNote({ number, title, caution = false, children }: NotePro
       className={caution ? 'margin-note caution-note' : 'margin-note'}
       {...(number === undefined ? {} : { id: `note-${number}`, tabIndex: -1 })}
     >
-      <h3>{number === undefined ? title : `${number} · ${title}`}</h3>
+      <h2 className="note-title">{number === undefined ? title : `${number} · ${title}`}</h2>
       {children}
     </section>
   );

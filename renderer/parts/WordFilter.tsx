@@ -65,6 +65,7 @@ export function WordFilter({ words, label, choices, chosen, many = false, every,
             aria-label={label}
             className="filter-list"
             selectionMode={many ? 'multiple' : 'single'}
+            escapeKeyBehavior="none"
             selectedKeys={keys}
             onSelectionChange={choose}
           >

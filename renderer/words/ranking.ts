@@ -16,17 +16,23 @@ export const orderNames = {
   length: 'length',
 } as const;
 
-/** Which way an order is read first: the worst on top, names from A. */
-export const fallsFirst = {
+/**
+ * What `descending` must be for the head of the list to be what a person looks for: the worst, the soonest, the
+ * oldest, A. Core counts a sooner crossing and an earlier letter as higher.
+ */
+export const headFirst = {
   growth: true,
   level: true,
   pExceed5y: true,
-  crossing: false,
-  name: false,
+  crossing: true,
+  name: true,
   tests: true,
   energised: false,
   length: true,
 } as const;
+
+/** Orders whose descending list rises as it is read. */
+export const risesAsRead: ReadonlySet<string> = new Set(['name', 'crossing']);
 
 export function substationWords(filter: RankingFilter, choices: Choices | undefined): string {
   return choices?.substations.find((each) => each.id === filter.substationId)?.name ?? 'every substation';

@@ -18,7 +18,10 @@ export function ViewMenu({ onShortcuts }: { readonly onShortcuts: () => void }) 
             selectedKeys={[settings.units]}
             onSelectionChange={(keys) => change({ units: [...keys][0] as UnitSystem })}
           >
-            <Header className="menu-head">Units</Header>
+            <Header className="menu-head">
+              Units
+              <span className="menu-note">{unitNote}</span>
+            </Header>
             {(['metric', 'us'] as const).map((units) => (
               <MenuItem key={units} id={units} className="menu-item">
                 {unitNames[units]}
@@ -45,7 +48,6 @@ export function ViewMenu({ onShortcuts }: { readonly onShortcuts: () => void }) 
             </MenuItem>
           </MenuSection>
         </Menu>
-        <p className="menu-note">{unitNote}</p>
       </Popover>
     </MenuTrigger>
   );

@@ -25,11 +25,16 @@ type Stage =
 export function ImportPlace({ readOnly }: { readonly readOnly: boolean }) {
   const [stage, setStage] = useState<Stage>({ at: 'asking' });
   const gone = useRef(false);
-  const run = async (paths: readonly string[], dryRun: boolean): Promise<void> => {
+  const run = async (paths: readonly string[], preview: string | null): Promise<void> => {
+    const dryRun = preview === null;
     const stop = new AbortController();
     setStage({ at: 'working', what: dryRun ? 'reading' : 'writing', stop });
     try {
-      const report = await ask('fleet.import', { paths: [...paths], dryRun }, { signal: stop.signal });
+      const report = await ask(
+        'fleet.import',
+        { paths: [...paths], dryRun, ...(preview === null ? {} : { preview }) },
+        { signal: stop.signal },
+      );
       if (gone.current) {
         if (!dryRun) say('The import is done.');
         return;
@@ -39,13 +44,13 @@ export function ImportPlace({ readOnly }: { readonly readOnly: boolean }) {
       if (asProblem(error).code === 'cancelled') {
         setStage({ at: 'asking' });
         say('Cancelled; nothing was changed.');
-      } else setStage({ at: 'failed', error, again: () => void run(paths, dryRun) });
+      } else setStage({ at: 'failed', error, again: () => void run(paths, null) });
     }
   };
   const look = async (picking: Promise<readonly string[]>): Promise<void> => {
     try {
       const paths = await picking;
-      if (paths.length > 0) await run(paths, true);
+      if (paths.length > 0) await run(paths, null);
     } catch (error) {
       setStage({ at: 'failed', error, again: null });
     }
@@ -91,11 +96,15 @@ export function ImportPlace({ readOnly }: { readonly readOnly: boolean }) {
             {stage.at === 'seen' ? (
               <div className="actions import-acts">
                 {stage.report.refusedCount === 0 && stage.report.changes > 0 && (
-                  <button type="button" className="button first" onClick={() => void run(stage.paths, false)}>
+                  <button
+                    type="button"
+                    className="button first"
+                    onClick={() => void run(stage.paths, stage.report.preview)}
+                  >
                     Take it in
                   </button>
                 )}
-                <button type="button" className="button" onClick={() => void run(stage.paths, true)}>
+                <button type="button" className="button" onClick={() => void run(stage.paths, null)}>
                   Read the files again
                 </button>
                 <button type="button" className="button" onClick={restart}>

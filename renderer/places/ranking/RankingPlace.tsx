@@ -7,7 +7,7 @@ import { say } from '../../parts/toast.ts';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { fallsFirst, headWords, orderNames } from '../../words/ranking.ts';
+import { headFirst, headWords, orderNames, risesAsRead } from '../../words/ranking.ts';
 import { go, hrefOf } from '../route.ts';
 import { rankingColumns } from './columns.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
@@ -31,7 +31,7 @@ export function RankingPlace() {
     [width, scale, years],
   );
   const order = (next: Order): void =>
-    setSort({ order: next, descending: next === sort.order ? !sort.descending : fallsFirst[next] });
+    setSort({ order: next, descending: next === sort.order ? !sort.descending : headFirst[next] });
   return (
     <article className="sheet ranking">
       <div className="ranking-head">
@@ -72,7 +72,7 @@ export function RankingPlace() {
             rowAt={rowAt}
             keyOf={(row) => row.id}
             onSight={onSight}
-            sort={sort}
+            sort={{ order: sort.order, descending: sort.descending !== risesAsRead.has(sort.order) }}
             onSort={order}
             active={active}
             onActive={setActive}

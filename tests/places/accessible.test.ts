@@ -1,0 +1,103 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { noWindow, openWindow, visit, type Window } from './window.ts';
+
+// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+let window: Window;
+const page = () => window.page;
+let segment = '';
+
+const looks = {
+  light: { colorScheme: 'light', contrast: 'no-preference' },
+  dark: { colorScheme: 'dark', contrast: 'no-preference' },
+  'high contrast': { colorScheme: 'light', contrast: 'more' },
+} as const;
+
+const places: Readonly<Record<string, () => string>> = {
+  'the fleet': () => '#/fleet',
+  'a segment': () => segment,
+  'the ranking': () => '#/ranking',
+  'the plan': () => '#/plan',
+  'the retests': () => '#/retests',
+  'the evidence': () => '#/evidence',
+  'the import': () => '#/import',
+};
+
+async function violations(): Promise<string[]> {
+  await page().evaluate(axe);
+  return page().evaluate(async () => {
+    const run = (
+      globalThis as unknown as {
+        axe: {
+          run(
+            root: Document,
+          ): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }>;
+        };
+      }
+    ).axe;
+    const { violations: found } = await run.run(document);
+    return found.flatMap((rule) =>
+      rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)} · ${node.failureSummary.slice(0, 200)}`),
+    );
+  });
+}
+
+describe.skipIf(noWindow)('everyone can read', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 80 });
+    await visit(page(), '#/ranking');
+    await page().locator('.grid-room .grid-row').nth(1).click();
+    await page().locator('.figure-place svg text').first().waitFor();
+    segment = new URL(page().url()).hash;
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  describe.each(Object.entries(looks))('in %s', (_name, media) => {
+    test.each(Object.entries(places))('%s', async (_place, hash) => {
+      await page().emulateMedia(media);
+      await visit(page(), hash());
+      await page().waitForLoadState('networkidle');
+      await page().waitForTimeout(250);
+      expect(await violations()).toEqual([]);
+    });
+  });
+
+  test('the finder, a menu, a filter and the sheet of keys while they are open', async () => {
+    await page().emulateMedia(looks.light);
+    await visit(page(), '#/ranking');
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type('a');
+    await page().getByRole('option').first().waitFor();
+    expect(await violations()).toEqual([]);
+    await page().keyboard.press('Escape');
+    for (const name of [/^View/, /: fleets$/, /^Insulation:/]) {
+      await page().getByRole('button', { name }).click();
+      await page().locator('.menu-sheet, .filter-sheet').waitFor();
+      expect(await violations()).toEqual([]);
+      await page().keyboard.press('Escape');
+      await page().locator('.menu-sheet, .filter-sheet').waitFor({ state: 'detached' });
+    }
+    await page().locator('main h1').click();
+    await page().keyboard.press('?');
+    await page().getByRole('dialog').waitFor();
+    expect(await violations()).toEqual([]);
+    await page().keyboard.press('Escape');
+  });
+
+  test('at 200 % zoom nothing is cut off and the page does not scroll sideways', async () => {
+    // 200 % of a 1440 px window is a page 720 px wide.
+    await page().setViewportSize({ width: 720, height: 450 });
+    for (const hash of ['#/fleet', segment, '#/import']) {
+      await visit(page(), hash);
+      expect([hash, await page().evaluate(() => document.documentElement.scrollWidth)]).toEqual([hash, 720]);
+    }
+    await page().setViewportSize({ width: 1440, height: 900 });
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

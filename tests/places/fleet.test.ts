@@ -1,0 +1,152 @@
+import { readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { noWindow, openWindow, visit, type Window } from './window.ts';
+
+let window: Window;
+const page = () => window.page;
+
+describe.skipIf(noWindow)('the place Fleet', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 120 });
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('opens with what the fleet holds, and where leakage grows fastest', async () => {
+    await page().locator('.first-look tbody tr').first().waitFor();
+    expect(await page().locator('main h1').innerText()).toBe('Harrow Vale Municipal Power');
+    expect(await page().locator('.say').innerText()).toMatch(
+      /^\d+ segments of cable, \d+\skm, on \d+ feeders of 3 substations\./,
+    );
+    expect(await page().title()).toBe('Harrow Vale Municipal Power · Cable Yearbook');
+  });
+
+  test('is walked by keys: arrows open and close, letters find, Enter opens the page', async () => {
+    const tree = page().getByRole('tree');
+    await tree.focus();
+    await page().keyboard.press('Home');
+    await page().keyboard.press('ArrowRight');
+    const active = () =>
+      tree.evaluate((el) =>
+        document.getElementById(el.getAttribute('aria-activedescendant') ?? '')?.getAttribute('aria-label'),
+      );
+    await expect.poll(() => page().locator('[role=treeitem][aria-level="2"]').count()).toBeGreaterThan(2);
+    await page().keyboard.press('ArrowRight');
+    expect(await page().locator('[data-active]').getAttribute('aria-level')).toBe('2');
+    const second = await page().locator('[role=treeitem][aria-level="2"]').nth(2).locator('.tree-name').innerText();
+    await page().keyboard.type(second.slice(0, 4).toLowerCase());
+    expect(await active()).toMatch(new RegExp(`^${second.slice(0, 4)}`, 'i'));
+    await page().keyboard.press('ArrowRight');
+    await page().locator('[role=treeitem][aria-level="3"]').first().waitFor();
+    await page().keyboard.press('ArrowRight');
+    const name = (await active())!.split(',')[0]!;
+    await page().keyboard.press('Enter');
+    await expect.poll(() => page().locator('main h1').innerText()).toBe(name);
+    expect(await page().locator('[role=treeitem][aria-selected=true]').getAttribute('aria-label')).toMatch(
+      new RegExp(`^${name}`),
+    );
+    await tree.focus();
+    await page().keyboard.press('ArrowLeft');
+    expect(await page().locator('[data-active]').getAttribute('aria-level')).toBe('2');
+    await page().keyboard.press('ArrowLeft');
+    await expect.poll(() => page().locator('[role=treeitem][aria-level="3"]').count()).toBe(0);
+  });
+
+  test('finds a segment from anywhere with Ctrl+K and four letters', async () => {
+    await visit(page(), '#/import');
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type('mill');
+    const options = page().getByRole('listbox', { name: 'Found' }).getByRole('option');
+    await options.first().waitFor();
+    const names = await options.locator('.strong').allInnerTexts();
+    expect(names.length).toBeGreaterThan(0);
+    const hit = options.filter({ hasText: 'segment' }).first();
+    const wanted = await hit.locator('.strong').innerText();
+    const all = await options.allInnerTexts();
+    for (let step = all.findIndex((text) => text.startsWith(wanted)); step > 0; step--)
+      await page().keyboard.press('ArrowDown');
+    await page().keyboard.press('Enter');
+    await expect.poll(() => page().locator('main h1').innerText()).toBe(wanted);
+  });
+
+  test('says that nothing is called so', async () => {
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type('zzzzqqq');
+    await page().getByText('Nothing is called so').waitFor();
+    await page().keyboard.press('Escape');
+    expect(await page().locator('#finder').inputValue()).toBe('');
+  });
+
+  test('shows a chart whose table twin and CSV hold every reading that the tests table has', async () => {
+    await visit(page(), '#/ranking');
+    await page().locator('.grid-room .grid-row').first().click();
+    await page().locator('.figure-place svg text').first().waitFor();
+    const tests = await page().locator('.tests-table tbody tr').count();
+    await page().getByRole('button', { name: 'table', exact: true }).click();
+    const twin = page().getByRole('region', { name: /as a table/ });
+    const rows = await twin.locator('tbody tr td:first-child').allInnerTexts();
+    const readings = rows.filter((what) => what.startsWith('phase '));
+    expect(readings.length).toBeGreaterThanOrEqual(tests);
+    const [download] = await Promise.all([
+      page().waitForEvent('download'),
+      page().getByRole('button', { name: 'CSV' }).click(),
+    ]);
+    const csv = readFileSync((await download.path())!, 'utf8');
+    expect(csv.split('\r\n').filter((line) => line.includes('phase ')).length).toBe(readings.length);
+    await page().getByRole('button', { name: 'chart', exact: true }).click();
+  });
+
+  test('keeps the picture: the SVG is drawn with the words of the chart, the PNG is a PNG', async () => {
+    await page().locator('.figure-place svg text').first().waitFor();
+    const save = async (name: string) => {
+      const [download] = await Promise.all([
+        page().waitForEvent('download'),
+        page().getByRole('button', { name }).click(),
+      ]);
+      return readFileSync((await download.path())!);
+    };
+    expect((await save('SVG')).toString()).toContain('phase A');
+    expect((await save('PNG')).subarray(1, 4).toString()).toBe('PNG');
+  });
+
+  test('leads from a raised numeral to its note', async () => {
+    await page().getByRole('button', { name: 'Note 1' }).click();
+    await expect.poll(() => page().evaluate(() => document.activeElement?.id)).toBe('note-1');
+  });
+
+  test('opens the readings of a test at its date', async () => {
+    const date = page().locator('.tests-table .fold').first();
+    await date.click();
+    expect(await date.getAttribute('aria-expanded')).toBe('true');
+    await page().locator('.readings table').getByText('In the model').waitFor();
+  });
+
+  test('switches to US customary units and back', async () => {
+    const where = page().locator('.where');
+    expect(await where.innerText()).toMatch(/\smm²/);
+    await page().getByRole('button', { name: 'View' }).click();
+    await page()
+      .getByRole('menuitemradio', { name: /US customary/ })
+      .click();
+    await expect.poll(() => where.innerText()).toMatch(/(AWG|kcmil)/);
+    expect(await where.innerText()).toMatch(/\sk?ft/);
+    expect(await page().locator('.tests-table > thead').innerText()).toContain('°F');
+    await page().keyboard.press('Escape');
+    await page().getByRole('button', { name: 'View' }).click();
+    await page()
+      .getByRole('menuitemradio', { name: /Metric/ })
+      .click();
+    await page().keyboard.press('Escape');
+  });
+
+  test('shows its keys on ?', async () => {
+    await page().locator('main h1').click();
+    await page().keyboard.press('?');
+    await page().getByRole('dialog', { name: 'Keys' }).waitFor();
+    await page().keyboard.press('Escape');
+    await expect.poll(() => page().getByRole('dialog').count()).toBe(0);
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

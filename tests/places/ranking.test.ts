@@ -1,0 +1,131 @@
+import { readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { noWindow, openWindow, visit, type Window } from './window.ts';
+
+let window: Window;
+const page = () => window.page;
+const cells = (name: string) =>
+  page().evaluate((head) => {
+    const heads = [...document.querySelectorAll('.grid-head [role=columnheader]')].map((el) => el.textContent ?? '');
+    const at = heads.findIndex((text) => text.startsWith(head));
+    const rows = [...document.querySelectorAll<HTMLElement>('.grid-room .grid-row')];
+    rows.sort((a, b) => Number(a.getAttribute('aria-rowindex')) - Number(b.getAttribute('aria-rowindex')));
+    return rows.map((row) => row.children[at]?.textContent ?? '');
+  }, name);
+
+describe.skipIf(noWindow)('the place Ranking', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 260 });
+    await visit(page(), '#/ranking');
+    await page().locator('.grid-room .grid-row').first().waitFor();
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('puts the fastest growth on top', async () => {
+    const ranks = (await cells('Rank')).map(Number);
+    expect(ranks.slice(0, 10)).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
+    const values = await page().evaluate(() =>
+      [...document.querySelectorAll('.grid-room .interval')].map((el) =>
+        Number.parseFloat((el.getAttribute('aria-label') ?? '').replace('−', '-')),
+      ),
+    );
+    expect(values.slice(0, 12)).toEqual([...values.slice(0, 12)].sort((a, b) => b - a));
+  });
+
+  test('sorts by a head, once and again', async () => {
+    await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
+    const inOrder = (names: string[]) =>
+      names.every((name, at) => at === 0 || name.localeCompare(names[at - 1]!, 'en', { numeric: true }) >= 0);
+    await expect.poll(async () => inOrder((await cells('Segment')).slice(0, 12))).toBe(true);
+    expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('ascending');
+    const first = (await cells('Segment'))[0];
+    await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
+    await expect.poll(async () => (await cells('Segment'))[0]).not.toBe(first);
+    expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('descending');
+    await page()
+      .getByRole('columnheader', { name: /^Growth, % a year, 90/ })
+      .getByRole('button')
+      .click();
+  });
+
+  test('keeps only what its words say', async () => {
+    await page()
+      .getByRole('button', { name: /^Insulation:/ })
+      .click();
+    await page().getByRole('option', { name: 'PILC' }).click();
+    await page().keyboard.press('Escape');
+    await expect
+      .poll(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0])))
+      .toEqual(new Set(['PILC']));
+    expect(
+      await page()
+        .getByRole('button', { name: /^Insulation:/ })
+        .innerText(),
+    ).toBe('PILC');
+    await page()
+      .getByRole('button', { name: /^Insulation:/ })
+      .click();
+    await page().getByRole('option', { name: 'every insulation' }).click();
+    await expect
+      .poll(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0])).size)
+      .toBeGreaterThan(1);
+  });
+
+  test('names feeders once a substation is named', async () => {
+    expect(
+      await page()
+        .getByRole('button', { name: /^Feeder:/ })
+        .count(),
+    ).toBe(0);
+    await page()
+      .getByRole('button', { name: /^Substation:/ })
+      .click();
+    const name = await page().getByRole('option').nth(1).innerText();
+    await page().getByRole('option').nth(1).click();
+    await page()
+      .getByRole('button', { name: /^Feeder:/ })
+      .waitFor();
+    expect(
+      await page()
+        .getByRole('button', { name: /^Substation:/ })
+        .innerText(),
+    ).toBe(name);
+    await page()
+      .getByRole('button', { name: /^Substation:/ })
+      .click();
+    await page().getByRole('option', { name: 'every substation' }).click();
+  });
+
+  test('is walked by keys to its very end, and Enter opens the row', async () => {
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await expect.poll(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeGreaterThan(200);
+    await grid.focus();
+    await page().keyboard.press('End');
+    const last = Number(await grid.getAttribute('aria-rowcount'));
+    await expect.poll(() => page().locator('.grid-row[data-active]').getAttribute('aria-rowindex')).toBe(String(last));
+    const active = page().locator('.grid-row[data-active]');
+    await expect.poll(() => active.innerText()).not.toBe('');
+    const name = await active.locator('.strong').innerText();
+    await page().keyboard.press('Enter');
+    await expect.poll(() => page().locator('main h1').innerText()).toBe(name);
+  });
+
+  test('is saved whole as CSV with the columns that are fixed', async () => {
+    await visit(page(), '#/ranking');
+    const [download] = await Promise.all([
+      page().waitForEvent('download'),
+      page().getByRole('button', { name: 'CSV' }).click(),
+    ]);
+    const [head, ...rows] = readFileSync((await download.path())!, 'utf8')
+      .trim()
+      .split(/\r?\n/);
+    expect(head).toBe(
+      'rank,segment_id,growth_pct_per_yr,growth_lo,growth_hi,p_growing,level_ns_per_km,tests,p_exceed_5y,crossing_year',
+    );
+    expect(rows.length).toBeGreaterThan(200);
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

@@ -1,0 +1,87 @@
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { openCore } from '../../core/index.ts';
+import { type Loopback, startLoopback } from '../../electron/loopback.ts';
+import { migrations } from '../../migrations/index.ts';
+
+const pageFolder = join(import.meta.dirname, '../../dist/renderer');
+const chromiumPath = process.env.CHROMIUM ?? '/usr/bin/chromium';
+
+/** Why no window can be shown here; null where one can. */
+export const noWindow = !existsSync(chromiumPath)
+  ? `no Chromium at ${chromiumPath} (set CHROMIUM)`
+  : !existsSync(join(pageFolder, 'index.html'))
+    ? 'the page is not built (npm run build:renderer)'
+    : null;
+
+if (noWindow) console.log(`The window is not tested: ${noWindow}.`);
+
+export interface Window {
+  readonly page: Page;
+  readonly host: Loopback;
+  readonly folder: string;
+  /** What the page complained of: console errors, exceptions, breaches of its policy. */
+  readonly complaints: string[];
+  close(): Promise<void>;
+}
+
+/** The real page in Chromium on the loopback host. `segments` 0: no fleet is open. */
+export async function openWindow({
+  segments,
+  readOnly = false,
+}: {
+  segments: number;
+  readOnly?: boolean;
+}): Promise<Window> {
+  const folder = mkdtempSync(join(tmpdir(), 'yearbook-window-'));
+  const file = join(folder, 'demo.fleet');
+  if (segments > 0) await writeDemo(file, segments);
+  const host = await startLoopback({
+    who: 'asset manager',
+    stateFolder: join(folder, 'state'),
+    fleetsFolder: join(folder, 'fleets'),
+    pageFolder,
+    named: [file],
+  });
+  if (segments > 0) await host.shelf.open(file, { readOnly });
+  const browser: Browser = await chromium.launch({
+    executablePath: chromiumPath,
+    args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage'],
+  });
+  const page = await browser.newPage({ viewport: { width: 1440, height: 900 }, reducedMotion: 'reduce' });
+  page.setDefaultTimeout(20_000);
+  const complaints: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(String(error)));
+  await page.goto(host.link);
+  return {
+    page,
+    host,
+    folder,
+    complaints,
+    async close() {
+      await browser.close();
+      await host.close();
+      rmSync(folder, { recursive: true });
+    },
+  };
+}
+
+async function writeDemo(file: string, segments: number): Promise<void> {
+  const core = await openCore(file, { migrations, now: () => new Date().toISOString(), who: 'demo', create: true });
+  const reply = await core.send('demo.write', { segments });
+  core.close();
+  if (!reply.ok) throw new Error(reply.problem.message);
+}
+
+/** Goes to a place by its address and waits for its heading. */
+export async function visit(page: Page, hash: string): Promise<void> {
+  await page.evaluate((to) => {
+    location.hash = to;
+  }, hash);
+  await page.locator('main h1').first().waitFor();
+}

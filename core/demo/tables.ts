@@ -129,15 +129,15 @@ export const instruments = {
   'HV-1': {
     serial: 'M-0412',
     description: 'DC tester, analogue meter, 80 kV',
-    floorUa: 0.5,
+    floorUa: 1,
     stepUa: 0.25,
     yearly: '02-14',
   },
   'HV-2': {
     serial: 'V-1187',
     description: 'DC tester, digital meter, 100 kV',
-    floorUa: 0.1,
-    stepUa: 0.05,
+    floorUa: 0.5,
+    stepUa: 0.1,
     yearly: '05-20',
   },
   'HV-3': {

@@ -26,6 +26,7 @@ const chunkBytes = 1 << 20;
 const longestRecord = 1 << 22;
 const newline = 10;
 const quote = 34;
+const comma = 44;
 
 /**
  * Reads a CSV file (RFC 4180; line ends LF or CRLF; UTF-8 with or without a byte order mark) record by record in
@@ -112,20 +113,31 @@ function takeRecord(text: string, quoted: boolean, line: number, offset: number,
   else taker.row(cells, line, offset, bytes);
 }
 
-/** Where the record that has a quotation mark at `firstQuote` ends: the first line end outside quotes; −1 if none. */
+/**
+ * Where the record that has a quotation mark at `firstQuote` ends: the first line end outside quotes; −1 if none.
+ * A mark opens quotes only at the beginning of a cell; elsewhere it is a fault of that record alone.
+ */
 function closeOf(bytes: Buffer, at: number, firstQuote: number, end: number): number {
-  let inside = false;
   let quoteAt = firstQuote;
   let from = at;
   for (;;) {
-    if (!inside) {
-      const stop = bytes.indexOf(newline, from);
-      if (quoteAt < 0 || (stop >= 0 && stop < quoteAt)) return stop < 0 ? end : stop;
-    } else if (quoteAt < 0) return -1;
-    inside = !inside;
+    const stop = bytes.indexOf(newline, from);
+    if (quoteAt < 0 || (stop >= 0 && stop < quoteAt)) return stop < 0 ? end : stop;
     from = quoteAt + 1;
+    if (quoteAt === at || bytes[quoteAt - 1] === comma) {
+      const close = closingQuote(bytes, from);
+      if (close < 0) return -1;
+      from = close + 1;
+    }
     quoteAt = bytes.indexOf(quote, from);
   }
+}
+
+/** The mark that ends a quoted cell, passing over doubled ones; −1 if none. */
+function closingQuote(bytes: Buffer, from: number): number {
+  let close = bytes.indexOf(quote, from);
+  while (close >= 0 && bytes[close + 1] === quote) close = bytes.indexOf(quote, close + 2);
+  return close;
 }
 
 function wrongEncoding(bytes: Buffer, firstLine: number): UnreadableCsv {

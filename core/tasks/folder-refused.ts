@@ -41,7 +41,7 @@ export class RefusedRows {
   /** Where all of them were written, or null where none were. */
   close(): string | null {
     if (this.#values === 0 || this.path === null) return null;
-    this.#write();
+    if (this.#waiting.length > 0) this.#write();
     if (this.#fd !== null) closeSync(this.#fd);
     this.#fd = null;
     return this.path;

@@ -163,31 +163,53 @@ const profile = (points: Points, shape: Shape, weight: Float64Array, drifting: b
 
 /** Amplitude, steady part (and drift) for one exponent by weighted least squares, amplitude and steady part at least 0. */
 const linearPart = (points: Points, shape: Shape, n: number, weight: Float64Array, drifting: boolean) => {
-  const columns = drifting ? 3 : 2;
   const rows = points.t.length;
-  const design = new Float64Array(rows * columns);
-  for (let i = 0; i < rows; i++) {
-    const t = points.t[i]!;
-    design[i * columns] = shape(t, n);
-    design[i * columns + 1] = 1;
-    if (drifting) design[i * columns + 2] = t;
-  }
-  const fit = leastSquares(design, columns, points.ua, weight);
-  let linear: Float64Array | null = fit.known ? fit.coefficients : null;
-  if (linear !== null && linear[1]! < 0 && !drifting) {
-    let xy = 0;
-    let xx = 0;
-    for (let i = 0; i < rows; i++) {
-      xy += weight[i]! * design[2 * i]! * points.ua[i]!;
-      xx += weight[i]! * design[2 * i]! ** 2;
-    }
-    linear = Float64Array.of(xy / xx, 0);
-  }
+  const x = new Float64Array(rows);
+  for (let i = 0; i < rows; i++) x[i] = shape(points.t[i]!, n);
+  const linear = drifting ? withDrift(points, x, weight) : twoParts(points, x, weight);
   if (linear === null || !(linear[0]! > 0)) return { loss: Number.POSITIVE_INFINITY, linear: null };
   let loss = 0;
-  for (let i = 0; i < rows; i++)
-    loss += weight[i]! * (points.ua[i]! - curve(linear, design[i * columns]!, points.t[i]!)) ** 2;
+  for (let i = 0; i < rows; i++) loss += weight[i]! * (points.ua[i]! - curve(linear, x[i]!, points.t[i]!)) ** 2;
   return { loss, linear };
+};
+
+const twoParts = (points: Points, x: Float64Array, weight: Float64Array): Float64Array | null => {
+  let w = 0;
+  let meanX = 0;
+  let meanY = 0;
+  for (let i = 0; i < x.length; i++) {
+    w += weight[i]!;
+    meanX += weight[i]! * x[i]!;
+    meanY += weight[i]! * points.ua[i]!;
+  }
+  if (!(w > 0)) return null;
+  meanX /= w;
+  meanY /= w;
+  let xx = 0;
+  let xy = 0;
+  let xxRaw = 0;
+  let xyRaw = 0;
+  for (let i = 0; i < x.length; i++) {
+    xx += weight[i]! * (x[i]! - meanX) ** 2;
+    xy += weight[i]! * (x[i]! - meanX) * (points.ua[i]! - meanY);
+    xxRaw += weight[i]! * x[i]! * x[i]!;
+    xyRaw += weight[i]! * x[i]! * points.ua[i]!;
+  }
+  if (!(xx > 0)) return null;
+  const amplitude = xy / xx;
+  const steady = meanY - amplitude * meanX;
+  return steady >= 0 ? Float64Array.of(amplitude, steady) : Float64Array.of(xyRaw / xxRaw, 0);
+};
+
+const withDrift = (points: Points, x: Float64Array, weight: Float64Array): Float64Array | null => {
+  const design = new Float64Array(3 * x.length);
+  for (let i = 0; i < x.length; i++) {
+    design[3 * i] = x[i]!;
+    design[3 * i + 1] = 1;
+    design[3 * i + 2] = points.t[i]!;
+  }
+  const fit = leastSquares(design, 3, points.ua, weight);
+  return fit.known ? fit.coefficients : null;
 };
 
 /** The fit with its uncertainty, by linearising at the best point. */

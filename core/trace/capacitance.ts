@@ -97,11 +97,12 @@ export const rampCapacitance = (
   if (n < 2) return null;
   const guess = conductionNs ?? 0;
   const start = Float64Array.from(rates.flatMap((rate, i) => [rate, volts[i]!]));
-  const first = n >= 8 ? robustLeastSquares(start, 2, current) : null;
+  const first = n >= 4 ? robustLeastSquares(start, 2, current) : null;
   if (first !== null && first.coefficients[0]! > 0 && first.coefficients[1]! > -0.2 * Math.max(guess, 0.05)) {
     const nf = first.coefficients[0]!;
     const sdNf = Math.sqrt(Math.max(first.covariance[0]!, 0));
-    if (sdNf < 0.015 * nf) return { nf, sdNf };
+    // Without a dwell nothing else is known of conduction: the wide answer is the honest one.
+    if (sdNf < (conductionNs === null ? 0.1 : 0.015) * nf) return { nf, sdNf };
   }
   // Few samples, or conduction and charging not told apart: take the dwell's word for conduction.
   const charging = Float64Array.from(current.map((ua, i) => ua - guess * volts[i]!));

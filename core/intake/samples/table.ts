@@ -36,10 +36,13 @@ export const isDataRow = (cells: readonly string[], decimal: '.' | ','): boolean
 /** The best table over all delimiters and both decimal marks; null where no three rows of one width hold values. */
 export const findTextTable = (lines: readonly string[]): FoundTable | null => {
   const sample = lines.slice(0, looked);
+  const hasComma = sample.some((line) => line.includes(','));
   let best: { score: number; table: FoundTable } | null = null;
   for (const delimiter of ['\t', ';', ',', '|', 'blanks'] as const) {
+    if (delimiter !== 'blanks' && !sample.some((line) => line.includes(delimiter))) continue;
     const rows = sample.map((line) => cellsOf(line, delimiter));
     for (const decimal of ['.', ','] as const) {
+      if (decimal === ',' && !hasComma) continue;
       const found = findTable(rows, decimal, delimiter);
       if (found && (best === null || found.score > best.score)) best = found;
     }

@@ -28,6 +28,10 @@ export interface EventTable {
   readonly day: Int32Array;
   /** Years before the as-of day, negative. */
   readonly time: Float64Array;
+  /** Stretch between two interventions: equal numbers are one segment's events with nothing done in between. */
+  readonly era: Int32Array;
+  /** 1 for the last event before something was done to the segment. */
+  readonly beforeRepair: Uint8Array;
   /** Events of segment s: ofSegment[s] … ofSegment[s + 1] − 1. */
   readonly ofSegment: Int32Array;
 }
@@ -62,7 +66,7 @@ export function compare(fleet: FleetColumns): Comparable {
   return { y, rounding, events, drift, ...levels(fleet, events, y, drift) };
 }
 
-function tabulate({ readings, segments, asOfDay }: FleetColumns): EventTable {
+function tabulate({ readings, segments, interventions, asOfDay }: FleetColumns): EventTable {
   const starts: number[] = [];
   for (let r = 0; r < readings.count; r++) if (r === 0 || readings.event[r] !== readings.event[r - 1]) starts.push(r);
   const count = starts.length;
@@ -73,7 +77,27 @@ function tabulate({ readings, segments, asOfDay }: FleetColumns): EventTable {
   for (let s = 0; s < segments.count; s++) ofSegment[s + 1]! += ofSegment[s]!;
   const time = Float64Array.from(day, (d) => (d - asOfDay) / yearDays);
   starts.push(readings.count);
-  return { count, start: Int32Array.from(starts), segment, day, time, ofSegment };
+  const era = new Int32Array(count);
+  const beforeRepair = new Uint8Array(count);
+  let k = 0;
+  for (let e = 0; e < count; e++) {
+    if (e > 0) era[e] = era[e - 1]! + (segment[e] === segment[e - 1] ? 0 : 1);
+    // Something done on the day of a test was done before it.
+    let done = false;
+    for (; k < interventions.count; k++) {
+      const later = interventions.segment[k]! - segment[e]! || interventions.day[k]! - day[e]!;
+      if (later > 0) break;
+      done = interventions.segment[k] === segment[e];
+    }
+    if (!done || e === 0 || segment[e] !== segment[e - 1]) continue;
+    era[e]!++;
+    beforeRepair[e - 1] = 1;
+  }
+  for (let i = 0; i < interventions.count; i++) {
+    const last = ofSegment[interventions.segment[i]! + 1]! - 1;
+    if (last >= ofSegment[interventions.segment[i]!]! && interventions.day[i]! > day[last]!) beforeRepair[last] = 1;
+  }
+  return { count, start: Int32Array.from(starts), segment, day, time, era, beforeRepair, ofSegment };
 }
 
 /** Measured where measured, else the air's, else the usual of the month, else 15 °C. */

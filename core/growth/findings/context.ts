@@ -4,6 +4,16 @@ export interface FindingsContext {
   readonly retiredDay?: Float64Array;
   /** Today; the columns' as-of day where not given. */
   readonly todayDay?: number;
+  /** Stretches in which an instrument was used past its calibration due date. */
+  readonly overdue?: readonly InstrumentStretch[];
   /** What the growth model repaired for its fit: readings, and what it took off ln of each. */
   readonly repaired?: { readonly reading: ArrayLike<number>; readonly lnShift: ArrayLike<number> };
+}
+
+export interface InstrumentStretch {
+  /** Ordinal of the instrument. */
+  readonly instrument: number;
+  /** Days since 1970-01-01, both within the stretch. */
+  readonly fromDay: number;
+  readonly toDay: number;
 }

@@ -29,7 +29,7 @@ export function findFindings(fleet: FleetColumns, context: FindingsContext = {})
     ...findPhaseSwaps(fleet, comparable, slips.shift),
   ];
   findings.sort((a, b) => a.segment - b.segment || a.event - b.event);
-  return [...findings, ...findInstrumentShifts(fleet, comparable, slips.shift)];
+  return [...findings, ...findInstrumentShifts(fleet, comparable, slips.shift, context.overdue)];
 }
 
 /** What the growth model repaired and the plain comparison did not see. */

@@ -1,14 +1,20 @@
 import { robustSpread } from '../../numerics/quantile.ts';
 import type { FleetColumns } from '../columns.ts';
 import { type Comparable, eventValue } from './comparable.ts';
+import type { InstrumentStretch } from './context.ts';
 import { type Finding, isoDay, noGrowthEffect, roughly } from './finding.ts';
 
 const monthDays = 30.4375;
 /** A stretch counts when it stands so many standard errors out of line: all stretches are tried, so 2 would be chance. */
 const surely = 4.6;
+/** A stretch past the calibration due date is tried for itself alone, so less is asked of it. */
+const surelyOverdue = 2.5;
 /** Less than 12 % is within what good instruments differ by. */
 const smallest = Math.log(1.12);
+/** 90 % interval. */
+const reach = 1.645;
 const fewestEvents = 8;
+const fewestBins = 6;
 const mostFindings = 12;
 /** A month's mean over all other instruments is believed in full only with many events. */
 const halfBelieved = 5;
@@ -23,9 +29,15 @@ interface Month {
  * Stretches of months in which one instrument read high or low: its events stand out of line with what the same
  * segments show on other days and with what other instruments read in the same months. A step that never ends is a
  * stretch to the end. `shift` are unit slips, taken off first. Years with one instrument alone cannot be told from
- * seasons that spoil everything, so there the finding is weak.
+ * seasons that spoil everything, so there the finding is weak. Stretches in which an instrument was past its calibration
+ * due date are tried one by one, and need less to speak.
  */
-export function findInstrumentShifts(fleet: FleetColumns, comparable: Comparable, shift: Float64Array): Finding[] {
+export function findInstrumentShifts(
+  fleet: FleetColumns,
+  comparable: Comparable,
+  shift: Float64Array,
+  overdue: readonly InstrumentStretch[] = [],
+): Finding[] {
   const findings: Finding[] = [];
   const { events } = comparable;
   const values = Float64Array.from({ length: events.count }, (_, e) => eventValue(events, comparable.y, e, shift));
@@ -33,22 +45,38 @@ export function findInstrumentShifts(fleet: FleetColumns, comparable: Comparable
   if (months.length === 0) return findings;
   // Each stretch found is taken off before the next is looked for: it spoils its segments' other comparisons.
   while (findings.length < mostFindings) {
-    const residual = residuals(fleet, comparable, values);
-    const worst = worstStretch(months, residual, comparable.eventSpread);
+    const bins = monthBins(months, residuals(fleet, comparable, values), comparable.eventSpread);
+    const worst = worstStretch(bins);
     if (!worst) break;
     for (const e of worst.events) values[e]! -= worst.size;
     findings.push(describe(worst));
   }
+  const left = residuals(fleet, comparable, values);
+  for (const { instrument, fromDay, toDay } of overdue) {
+    const within = (month: Month): Month => ({
+      ...month,
+      events: month.events.filter((e) => events.day[e]! >= fromDay && events.day[e]! <= toDay),
+    });
+    const bins = monthBins(months, left, comparable.eventSpread, (month) =>
+      month.instrument === instrument ? within(month) : month,
+    );
+    const own = bins.filter((bin) => bin.month.instrument === instrument);
+    const stretch = own.length > 0 ? summarise(own, bins) : undefined;
+    const enough = stretch && own.reduce((total, bin) => total + bin.events, 0) >= fewestEvents;
+    if (enough && Math.abs(stretch.size) > surelyOverdue * stretch.error) findings.push(describe(stretch, true));
+  }
   return findings;
 
-  function describe({ events: stretch, size, error, alone, instrument, whole }: Stretch): Finding {
+  function describe({ events: stretch, size, error, alone, instrument, whole }: Stretch, late = false): Finding {
     const from = Math.min(...stretch.map((e) => events.day[e]!));
     const to = Math.max(...stretch.map((e) => events.day[e]!));
     const segments = new Set(stretch.map((e) => events.segment[e]!)).size;
     const percent = 100 * Math.expm1(size);
+    const ends = [size - reach * error, size + reach * error].map((end) => 100 * Math.expm1(end)).sort((a, b) => a - b);
+    const interval = ends.map((end) => `${end > 0 ? '+' : ''}${Math.round(end)}`).join(' to ');
     return {
       kind: 'instrument shift',
-      certainty: alone ? 'weak' : 'likely',
+      certainty: alone || (late && Math.abs(size) < 4 * error) ? 'weak' : 'likely',
       segment: -1,
       event: -1,
       instrument,
@@ -63,7 +91,7 @@ export function findInstrumentShifts(fleet: FleetColumns, comparable: Comparable
         { name: 'first day', value: from, unit: 'days since 1970-01-01' },
         { name: 'last day', value: to, unit: 'days since 1970-01-01' },
       ],
-      says: `From ${isoDay(from)} to ${isoDay(to)}${whole ? ', all its record,' : ''} this instrument read ${roughly(Math.abs(percent))} % ${size > 0 ? 'high' : 'low'}: ${stretch.length} tests of ${segments} segments, all against the segments’ own other tests${alone ? '. No other instrument was at work then, so a common cause such as the weather cannot be ruled out' : ' and against the other instruments of those months'}.`,
+      says: `From ${isoDay(from)} to ${isoDay(to)}${whole ? ', all its record,' : ''}${late ? ', past its calibration due date,' : ''} this instrument read ${roughly(Math.abs(percent))} % ${size > 0 ? 'high' : 'low'} (90 % interval ${interval}): ${stretch.length} tests of ${segments} segments, all against the segments’ own other tests${alone ? '. No other instrument was at work then, so a common cause such as the weather cannot be ruled out' : ' and against the other instruments of those months'}.`,
       wouldChange: `Taken off, ${segments} segments lose a ${size > 0 ? 'rise' : 'fall'} that is not theirs.`,
       leakageFactor: Math.exp(-size),
       growth: noGrowthEffect('it concerns many segments at once'),
@@ -88,7 +116,7 @@ function gatherMonths({ readings }: FleetColumns, { events }: Comparable): Month
 /** Growth of segments differs by about this from their family's, ln a year. */
 const growthSpread = 0.05;
 
-/** What each event is off, against a line through its segment's other events; NaN under two others. */
+/** What each event is off, against a line through its segment's other events of the same era; NaN under two others. */
 interface Residuals {
   readonly off: Float64Array;
   /** One over its variance: the event's own errors and the line's. */
@@ -112,7 +140,7 @@ function residuals({ segments }: FleetColumns, comparable: Comparable, values: F
       let tv = 0;
       for (let other = events.ofSegment[s]!; other < events.ofSegment[s + 1]!; other++) {
         const value = values[other]! - b * events.time[other]!;
-        if (other === e || Number.isNaN(value)) continue;
+        if (other === e || events.era[other] !== events.era[e] || Number.isNaN(value)) continue;
         const time = events.time[other]! - events.time[e]!;
         n++;
         t += time;
@@ -152,9 +180,19 @@ interface Bin {
   readonly others: number;
 }
 
-function worstStretch(months: readonly Month[], { off, weight }: Residuals, eventSpread: number): Stretch | undefined {
+/** Instruments and months with something to say; `view` may leave out part of a month. */
+function monthBins(
+  months: readonly Month[],
+  { off, weight }: Residuals,
+  eventSpread: number,
+  view: (month: Month) => Month = (month) => month,
+): Bin[] {
   const byMonth = new Map<number, Month[]>();
-  for (const month of months) byMonth.set(month.month, [...(byMonth.get(month.month) ?? []), month]);
+  for (const month of months) {
+    const together = byMonth.get(month.month);
+    if (together) together.push(month);
+    else byMonth.set(month.month, [month]);
+  }
   const most = 3 * eventSpread;
   const gather = (events: readonly number[]) => {
     const known = events.filter((e) => !Number.isNaN(off[e]!));
@@ -163,25 +201,29 @@ function worstStretch(months: readonly Month[], { off, weight }: Residuals, even
     return { events: known.length, weights, total };
   };
   const believed = halfBelieved / eventSpread ** 2;
-  const bins: Bin[] = months.flatMap((month) => {
+  const bins = months.flatMap((whole) => {
+    const month = view(whole);
     const own = gather(month.events);
     if (own.events === 0) return [];
-    const others = gather(byMonth.get(month.month)!.flatMap((other) => (other === month ? [] : other.events)));
+    const others = gather(byMonth.get(month.month)!.flatMap((other) => (other === whole ? [] : other.events)));
     const common = others.total / (others.weights + believed);
     const variance = 1 / own.weights + 1 / (others.weights + believed);
     return [{ month, mean: own.total / own.weights - common, variance, events: own.events, others: others.events }];
   });
-  if (bins.length < 6) return undefined;
   // Months scatter beyond their events' own errors: a crew's tests share days and weather.
-  const restless = Math.max(
-    1,
-    robustSpread(
-      bins.map((bin) => bin.mean / Math.sqrt(bin.variance)),
-      0,
-    ),
-  );
-  const precision = bins.map((bin) => 1 / (restless ** 2 * bin.variance));
+  const scatter =
+    bins.length < fewestBins
+      ? 1
+      : robustSpread(
+          bins.map((bin) => bin.mean / Math.sqrt(bin.variance)),
+          0,
+        );
+  const restless = Math.max(1, scatter) ** 2;
+  return bins.map((bin) => ({ ...bin, variance: restless * bin.variance }));
+}
 
+function worstStretch(bins: readonly Bin[]): Stretch | undefined {
+  if (bins.length < fewestBins) return undefined;
   let best = surely;
   let found: readonly [from: number, to: number] | undefined;
   for (let i = 0; i < bins.length; i++) {
@@ -189,22 +231,24 @@ function worstStretch(months: readonly Month[], { off, weight }: Residuals, even
     let wm = 0;
     let count = 0;
     for (let j = i; j < bins.length && bins[j]!.month.instrument === bins[i]!.month.instrument; j++) {
-      w += precision[j]!;
-      wm += precision[j]! * bins[j]!.mean;
-      count += bins[j]!.events;
+      const { variance, mean, events } = bins[j]!;
+      w += 1 / variance;
+      wm += mean / variance;
+      count += events;
       const z = Math.abs(wm) / Math.sqrt(w);
       if (z > best && count >= fewestEvents && Math.abs(wm / w) > smallest) [best, found] = [z, [i, j]];
     }
   }
-  if (!found) return undefined;
-  const stretch = bins.slice(found[0], found[1] + 1);
-  const w = precision.slice(found[0], found[1] + 1);
-  const total = sum(w);
+  return found ? summarise(bins.slice(found[0], found[1] + 1), bins) : undefined;
+}
+
+function summarise(stretch: readonly Bin[], bins: readonly Bin[]): Stretch {
+  const total = sum(stretch.map((bin) => 1 / bin.variance));
   const instrument = stretch[0]!.month.instrument;
   return {
     instrument,
     events: stretch.flatMap((bin) => bin.month.events),
-    size: sum(stretch.map((bin, k) => w[k]! * bin.mean)) / total,
+    size: sum(stretch.map((bin) => bin.mean / bin.variance)) / total,
     error: 1 / Math.sqrt(total),
     alone: 2 * stretch.filter((bin) => bin.others >= 3).length < stretch.length,
     whole: stretch.length === bins.filter((bin) => bin.month.instrument === instrument).length,

@@ -3,6 +3,7 @@ import type { FleetColumns } from '../columns.ts';
 import type { Comparable } from './comparable.ts';
 
 const ln10 = Math.log(10);
+const unsteady = 0.5;
 
 /** A reading of one phase far from the others of its day and from its own other days. */
 export interface WildReading {
@@ -51,7 +52,8 @@ export function spreadOfContrasts(comparable: Comparable, fleet: FleetColumns): 
 
 /**
  * One phase off by ten or a hundred against the others of its day and against the segment's level, though on other
- * days it was not. Gives the readings that stand as far off and are no power of ten.
+ * days it was not. `own` are events with nothing done to the segment in between. Gives the readings that stand as far
+ * off and are no power of ten.
  */
 export function phaseSlips(
   own: readonly number[],
@@ -79,11 +81,14 @@ export function phaseSlips(
       if (shift[r] !== 0 || fromLevel * away < 0 || Math.abs(fromLevel) < 0.55 * Math.abs(away)) return;
       const power = Math.round(away / ln10);
       const near = Math.max(0.35, 3 * spread);
-      const steady = !rest.some((value) => Math.abs(value - usual) > 0.5 * ln10);
+      // A phase that ages on its own leaves its first tests behind: only against steady others is one test odd.
+      const steady = !rest.some((value) => Math.abs(value - usual) > Math.max(unsteady, 4 * spread));
       const slip = Math.abs(power) >= 1 && Math.abs(power) <= 2 && Math.abs(away - power * ln10) < near && steady;
       if (slip && (power < 0 || returnsAfter(j, d, usual, 2 * near))) shift[r] = power * ln10;
       else if (Math.abs(away) > ln10 && Math.abs(fromLevel) > 0.8 * ln10 && steady) {
-        found.push({ reading: r, away, last: j === own.length - 1 });
+        const last = j === own.length - 1;
+        // A rise that a repair put an end to was the cable.
+        if (!(last && away > 0 && events.beforeRepair[e] === 1)) found.push({ reading: r, away, last });
       }
     });
   }

@@ -32,16 +32,16 @@ interface Contrasts {
 
 /**
  * Tests at which the phases' labels were exchanged: on every other visit one phase stands above another, on this one
- * they have changed places. Needs three exact phases on four visits. `shift` are unit slips, taken off first.
+ * they have changed places. Needs three exact phases on four visits with nothing done to the segment in between. `shift` are unit slips, taken off first.
  */
 export function findPhaseSwaps(fleet: FleetColumns, comparable: Comparable, shift: Float64Array): Finding[] {
   const { events } = comparable;
-  const bySegment: { own: Contrasts[]; loudest: number }[] = [];
+  const byEra: { own: Contrasts[]; loudest: number }[] = [];
   const off: number[] = [];
-  for (let s = 0; s < fleet.segments.count; s++) {
+  for (let from = 0, to = 0; from < events.count; from = to) {
     const own: Contrasts[] = [];
-    for (let e = events.ofSegment[s]!; e < events.ofSegment[s + 1]!; e++) {
-      const c = contrasts(fleet, comparable, shift, e);
+    for (; to < events.count && events.era[to] === events.era[from]; to++) {
+      const c = contrasts(fleet, comparable, shift, to);
       if (c) own.push(c);
     }
     if (own.length < fewestEvents) continue;
@@ -53,12 +53,12 @@ export function findPhaseSwaps(fleet: FleetColumns, comparable: Comparable, shif
         if (off.length < 100_000) off.push((c.value[p]! - middle) * Math.sqrt(own.length / (own.length - 1)));
       }
     }
-    bySegment.push({ own, loudest });
+    byEra.push({ own, loudest });
   }
   if (off.length < 60) return [];
   const spread = Math.max(0.03, robustSpread(off, 0));
   // Most segments never leave their own middle by enough to be worth comparing with every way to swap.
-  return bySegment.flatMap(({ own, loudest }) => (loudest > 1.3 * eachAway * spread ? swapsOf(own, spread) : []));
+  return byEra.flatMap(({ own, loudest }) => (loudest > 1.3 * eachAway * spread ? swapsOf(own, spread) : []));
 
   function swapsOf(own: readonly Contrasts[], spread: number): Finding[] {
     const found: { at: number; permutation: readonly number[]; worse: number; fit: number }[] = [];

@@ -63,7 +63,8 @@ export function slipFindings(fleet: FleetColumns, comparable: Comparable, shift:
     const growth = growthEffect(comparable, segment, new Map(slipped.map((i) => [i, shift[i]!])));
     return {
       kind: 'unit slip',
-      certainty: Math.abs(power) === 3 ? 'likely' : 'weak',
+      // A rise on the eve of a repair may be what the repair was for.
+      certainty: Math.abs(power) === 3 && !(power > 0 && events.beforeRepair[e] === 1) ? 'likely' : 'weak',
       segment,
       event: readings.event[r]!,
       instrument: readings.instrument[r]!,

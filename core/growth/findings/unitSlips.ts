@@ -39,7 +39,8 @@ const nearThousand = 1.8;
  * Readings written in the wrong unit: a factor of a thousand (mA for µA, V for kV) or another power of ten, in a whole
  * event or one phase. Each is held against the segment's own other events and phases; only a segment with one event
  * is held against its cohort alone.
- * A lone rise of ten or a hundred times at the end of a record may be the cable: it is not called a slip.
+ * A rise of ten or a hundred times with no normal test after it, or with a repair before that test, may be the cable
+ * itself: it is not called a slip.
  */
 export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): UnitSlips {
   const { readings, segments } = fleet;
@@ -80,13 +81,25 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
       level[s]! += common;
       shift.fill(0, events.start[first]!, events.start[last]!);
     }
-    if (!settled && own.length > 2) eventSlips(own, values, level[s]!, comparable, shift);
-    const expected = (e: number): number => level[s]! + drift[segments.insulation[s]!]! * events.time[e]!;
-    wildReadings.push(...phaseSlips(own, expected, comparable, fleet, contrastSpread, shift));
+    for (let from = 0, to = 0; from < own.length; from = to) {
+      while (to < own.length && events.era[own[to]!] === events.era[own[from]!]) to++;
+      wildReadings.push(...withinEra(own.slice(from, to), values.slice(from, to), s));
+    }
   }
   const findings = slipFindings(fleet, comparable, shift);
   for (const reading of wildReadings) findings.push(wildFinding(fleet, comparable, reading));
   return { shift, level, findings };
+
+  /** Tens and hundreds, and one phase alone, are only seen against tests with nothing done to the segment in between. */
+  function withinEra(own: readonly number[], values: readonly number[], s: number): WildReading[] {
+    if (own.length < 3) return [];
+    const middle = median(values);
+    const settled = values.every((v) => Math.abs(v - middle) < 1.2);
+    const eraLevel = settled ? middle : settle(own, values, comparable, s);
+    if (!settled) eventSlips(own, values, eraLevel, comparable, shift);
+    const expected = (e: number): number => eraLevel + drift[segments.insulation[s]!]! * events.time[e]!;
+    return phaseSlips(own, expected, comparable, fleet, contrastSpread, shift);
+  }
 }
 
 /** The shift that every exact reading of a stretch carries; 0 where they differ. */

@@ -33,7 +33,7 @@ const ownGrowth = 0.06;
 const margin = { 1: 3, 2: 3, 3: 2.5 } as const;
 const fewestToTell = 5;
 /** About its place after a factor of a thousand is set right. */
-const nearThousand = 1.8;
+const nearThousand = 1.2;
 
 /**
  * Readings written in the wrong unit: a factor of a thousand (mA for µA, V for kV) or another power of ten, in a whole

@@ -91,7 +91,7 @@ export function findInstrumentShifts(
         { name: 'first day', value: from, unit: 'days since 1970-01-01' },
         { name: 'last day', value: to, unit: 'days since 1970-01-01' },
       ],
-      says: `From ${isoDay(from)} to ${isoDay(to)}${whole ? ', all its record,' : ''}${late ? ', past its calibration due date,' : ''} this instrument read ${roughly(Math.abs(percent))} % ${size > 0 ? 'high' : 'low'} (90 % interval ${interval}): ${stretch.length} tests of ${segments} segments, all against the segments’ own other tests${alone ? '. No other instrument was at work then, so a common cause such as the weather cannot be ruled out' : ' and against the other instruments of those months'}.`,
+      says: `From ${isoDay(from)} to ${isoDay(to)}${late ? ', past its calibration due date,' : whole ? ', all its record,' : ''} this instrument read ${roughly(Math.abs(percent))} % ${size > 0 ? 'high' : 'low'} (90 % interval ${interval}): ${stretch.length} tests of ${segments} segments, all against the segments’ own other tests${alone ? '. No other instrument was at work then, so a common cause such as the weather cannot be ruled out' : ' and against the other instruments of those months'}.`,
       wouldChange: `Taken off, ${segments} segments lose a ${size > 0 ? 'rise' : 'fall'} that is not theirs.`,
       leakageFactor: Math.exp(-size),
       growth: noGrowthEffect('it concerns many segments at once'),

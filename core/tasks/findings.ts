@@ -2,11 +2,12 @@ import type { Finding, findingsAsks } from '../contract/asks/findings.ts';
 import type { OutputOf } from '../contract/asks/index.ts';
 import type { SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
+import type { InstrumentStretch } from '../growth/findings/context.ts';
 import { findFindings } from '../growth/findings/findFindings.ts';
 import { isoDay, phaseNames, roughly, type Finding as Seen } from '../growth/findings/finding.ts';
 import { flag } from '../growth/normalise.ts';
 import { revisionOf } from '../store/ledger.ts';
-import { eventsOfSegment, instrumentNames } from '../store/segment.ts';
+import { calibrationsOf, eventsOfSegment, instrumentNames } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
 import { allVerdicts, verdictFor } from '../store/verdicts.ts';
 import { changing } from './change.ts';
@@ -27,6 +28,19 @@ function repairedReadings(standings: Standings): { reading: number[]; lnShift: n
     lnShift.push(-Math.log(standings.readingFactor[r]!));
   });
   return { reading, lnShift };
+}
+
+/** When each instrument was past its calibration due date, until it was calibrated again or until today. */
+function overdueStretches(fleet: Fleet, read: ColumnsRead, asOf: string): InstrumentStretch[] {
+  return read.instruments.flatMap((id, instrument) => {
+    const spans = calibrationsOf(fleet, id).filter((span) => span.calibratedOn <= asOf);
+    return spans.flatMap((span, i) => {
+      const fromDay = 1 + (span.dueOn === null ? dayOf(span.calibratedOn) + 365 : dayOf(span.dueOn));
+      const next = spans[i + 1];
+      const toDay = next ? dayOf(next.calibratedOn) - 1 : dayOf(asOf);
+      return toDay >= fromDay ? [{ instrument, fromDay, toDay }] : [];
+    });
+  });
 }
 
 /** The test a finding is about: events of a segment stand in the columns in the order of the store. */
@@ -83,6 +97,7 @@ export function findingsAsOf(desk: Desk, asOf: string): Finding[] {
   const found = findFindings(read.columns, {
     retiredDay: Float64Array.from(read.segments, (s) => (s.retiredOn ? dayOf(s.retiredOn) : Number.NaN)),
     todayDay: dayOf(asOf),
+    overdue: overdueStretches(desk.fleet, read, asOf),
     repaired: repairedReadings(standings),
   });
   const instruments = instrumentNames(desk.fleet);

@@ -112,7 +112,7 @@ const bestExponent = (points: Points, shape: Shape, drifting: boolean): Best | n
   let weight: Float64Array = points.weight;
   let best: Best | null = null;
   for (let pass = 0; pass < 5; pass++) {
-    best = profile(points, shape, weight, drifting);
+    best = profile(points, shape, weight, drifting, best?.n ?? null);
     if (best === null) return null;
     const found = best;
     const scaled = points.t.map(
@@ -130,22 +130,31 @@ const bestExponent = (points: Points, shape: Shape, drifting: boolean): Best | n
 const curve = (linear: Float64Array, shape: number, t: number): number =>
   linear[0]! * shape + linear[1]! + (linear[2] ?? 0) * t;
 
-const profile = (points: Points, shape: Shape, weight: Float64Array, drifting: boolean): Best | null => {
+const profile = (
+  points: Points,
+  shape: Shape,
+  weight: Float64Array,
+  drifting: boolean,
+  near: number | null,
+): Best | null => {
   const lossAt = (n: number) => linearPart(points, shape, n, weight, drifting);
-  let bestN = exponentPrior.low;
+  // All exponents at first; once outliers have lost their weight the best one moves little.
+  const [from, to] = near === null ? [exponentPrior.low, exponentPrior.high] : [near - 0.15, near + 0.15];
+  const within = (n: number): number => Math.min(exponentPrior.high, Math.max(exponentPrior.low, n));
+  let bestN = within(from);
   let bestLoss = Number.POSITIVE_INFINITY;
-  for (let n = exponentPrior.low; n <= exponentPrior.high + 1e-9; n += 0.05) {
+  for (let n = within(from); n <= within(to) + 1e-9; n += 0.05) {
     const { loss } = lossAt(n);
     if (loss < bestLoss) (bestLoss = loss), (bestN = n);
   }
-  let low = Math.max(exponentPrior.low, bestN - 0.05);
-  let high = Math.min(exponentPrior.high, bestN + 0.05);
+  let low = within(bestN - 0.05);
+  let high = within(bestN + 0.05);
   const golden = (Math.sqrt(5) - 1) / 2;
   let a = high - golden * (high - low);
   let b = low + golden * (high - low);
   let lossA = lossAt(a).loss;
   let lossB = lossAt(b).loss;
-  while (high - low > 1e-4) {
+  while (high - low > 5e-4) {
     if (lossA < lossB) {
       [high, b, lossB] = [b, a, lossA];
       a = high - golden * (high - low);
@@ -228,8 +237,10 @@ const described = (
   const residuals = points.t.map((t, i) => points.ua[i]! - curve(linear, shape(t, n), t));
   const spread = leastSquares(design, columns, residuals, weight);
   if (!spread.known) return { because: 'the current does not settle enough to tell absorption from conduction' };
-  // Never surer than the noise of the samples allows, however well the curve happens to fit.
-  const inflate = Math.max(1, 1 / Math.max(spread.residualVariance, 1e-12));
+  // With few spans, never surer than the noise of the samples allows, however well the curve happens to fit.
+  const few = spread.degreesOfFreedom < 15;
+  // Tukey's weights at five spreads leave out 15 % of a normal error's variance: given back here.
+  const inflate = few ? Math.max(1.18, 1 / Math.max(spread.residualVariance, 1e-12)) : 1.18;
   const variance = (row: readonly number[]): number => {
     let sum = 0;
     for (let i = 0; i < columns; i++)

@@ -20,6 +20,8 @@ export const judgeOutcome = (
 ): { readonly outcome: Outcome; readonly because: string } => {
   if (breakdown !== null) return { outcome: 'breakdown', because: `the voltage collapsed, seen in ${breakdown.sign}` };
   if (main === null) return { outcome: 'stopped', because: 'no voltage was held' };
+  if (/abort|stopp|interrupt|cancel/i.test(plan.resultText ?? ''))
+    return { outcome: 'stopped', because: 'the record says that it was stopped' };
   const heldS = main.endS - main.startS;
   const planned = plan.dwellS ?? null;
   if (plan.voltageKv && main.voltageKv < 0.95 * plan.voltageKv)

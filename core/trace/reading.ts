@@ -92,6 +92,8 @@ export interface UnreadTrace {
 export interface TracePlan {
   readonly dwellS?: number | null;
   readonly voltageKv?: number | null;
+  /** The tester's or the crew's own word on how it ended. */
+  readonly resultText?: string | null;
   /** Minutes of dwell at which readings are compared; 15 unless the owner says otherwise. */
   readonly standardReadingMin?: number;
 }

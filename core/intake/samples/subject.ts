@@ -25,7 +25,7 @@ const says = {
   cableTemp: /^(?:(?:cable|insulation|conductor|sheath)[ _]?temp(?:erature)?\.?|temp(?:erature)?\.?|temperatur)\b/i,
   ambient: /^(?:ambient|air|outdoor|umgebung)/i,
   humidity: /(?:humidity|\brh\b|feuchte)/i,
-  dwell: /(?:dwell|hold(?:ing)? time|test (?:duration|time)|duration|planned time|pr[üu]fdauer)/i,
+  dwell: /(?:dwell|hold(?:ing)? time|test duration|^duration|planned time|pr[üu]fdauer)/i,
   target: /(?:(?:target|test|set|nominal|planned|withstand)[ _]?(?:voltage|kv)|pr[üu]fspannung|^setpoint)/i,
   result: /^(?:result|verdict|outcome|status|end reason|stop reason|remark|test result|ergebnis)$/i,
   crew: /^(?:crew|operator|tester name|tested by|technician|engineer|pr[üu]fer)$/i,

@@ -14,6 +14,8 @@ export default defineConfig({
     // Both hosts forbid data: fonts and inline code; every asset is a file of its own.
     assetsInlineLimit: 0,
     sourcemap: false,
+    // The page comes from this computer's disk; the chart library is loaded when the first chart is drawn.
+    chunkSizeWarningLimit: 700,
     rolldownOptions: {
       output: {
         codeSplitting: {

@@ -25,6 +25,8 @@ const everyId = 'every';
 export function WordFilter({ words, label, choices, chosen, many = false, every, onChoose }: Props) {
   const [open, setOpen] = useState(false);
   const [text, setText] = useState('');
+  // Inside the page's landmark, not beside it.
+  const main = open ? document.querySelector('main') : null;
   const long = choices.length > 12;
   const shown = useMemo(() => {
     const wanted = text.trim().toLowerCase();
@@ -50,7 +52,12 @@ export function WordFilter({ words, label, choices, chosen, many = false, every,
       <Button className="filter-word" aria-label={`${label}: ${words}`}>
         {words}
       </Button>
-      <Popover className="filter-sheet" placement="bottom start" offset={4}>
+      <Popover
+        className="filter-sheet"
+        placement="bottom start"
+        offset={4}
+        {...(main ? { UNSTABLE_portalContainer: main } : {})}
+      >
         <Dialog className="filter-dialog" aria-label={label}>
           {long && (
             <input

@@ -45,31 +45,37 @@ export function findInstrumentShifts(
   if (months.length === 0) return findings;
   // Each stretch found is taken off before the next is looked for: it spoils its segments' other comparisons.
   while (findings.length < mostFindings) {
-    const bins = monthBins(months, residuals(fleet, comparable, values), comparable.eventSpread);
-    const worst = worstStretch(bins);
+    const residual = residuals(fleet, comparable, values);
+    const unrest = restlessness(monthBins(months, residual, comparable.eventSpread));
+    const worst = worstStretch(monthBins(months, residual, comparable.eventSpread, unrest));
     if (!worst) break;
     for (const e of worst.events) values[e]! -= worst.size;
     findings.push(describe(worst));
   }
+  if (overdue.length === 0) return findings;
   const left = residuals(fleet, comparable, values);
+  const unrest = restlessness(monthBins(months, left, comparable.eventSpread));
   for (const { instrument, fromDay, toDay } of overdue) {
-    const within = (month: Month): Month => ({
-      ...month,
-      events: month.events.filter((e) => events.day[e]! >= fromDay && events.day[e]! <= toDay),
-    });
-    const bins = monthBins(months, left, comparable.eventSpread, (month) =>
-      month.instrument === instrument ? within(month) : month,
+    const near = months
+      .filter(({ month }) => month >= Math.floor(fromDay / monthDays) && month <= Math.floor(toDay / monthDays))
+      .map((month) => (month.instrument === instrument ? { ...month, events: month.events.filter(within) } : month));
+    const own = monthBins(near, left, comparable.eventSpread, unrest).filter(
+      (bin) => bin.month.instrument === instrument,
     );
-    const own = bins.filter((bin) => bin.month.instrument === instrument);
-    const stretch = own.length > 0 ? summarise(own, bins) : undefined;
-    const enough = stretch && own.reduce((total, bin) => total + bin.events, 0) >= fewestEvents;
-    if (enough && Math.abs(stretch.size) > surelyOverdue * stretch.error) findings.push(describe(stretch, true));
+    if (sum(own.map((bin) => bin.events)) < fewestEvents) continue;
+    const stretch = summarise(own, own);
+    if (Math.abs(stretch.size) > surelyOverdue * stretch.error) findings.push(describe(stretch, true));
+
+    function within(e: number): boolean {
+      return events.day[e]! >= fromDay && events.day[e]! <= toDay;
+    }
   }
   return findings;
 
   function describe({ events: stretch, size, error, alone, instrument, whole }: Stretch, late = false): Finding {
-    const from = Math.min(...stretch.map((e) => events.day[e]!));
-    const to = Math.max(...stretch.map((e) => events.day[e]!));
+    const days = Int32Array.from(stretch, (e) => events.day[e]!).sort();
+    const from = days[0]!;
+    const to = days[days.length - 1]!;
     const segments = new Set(stretch.map((e) => events.segment[e]!)).size;
     const percent = 100 * Math.expm1(size);
     const ends = [size - reach * error, size + reach * error].map((end) => 100 * Math.expm1(end)).sort((a, b) => a - b);
@@ -180,46 +186,42 @@ interface Bin {
   readonly others: number;
 }
 
-/** Instruments and months with something to say; `view` may leave out part of a month. */
-function monthBins(
-  months: readonly Month[],
-  { off, weight }: Residuals,
-  eventSpread: number,
-  view: (month: Month) => Month = (month) => month,
-): Bin[] {
-  const byMonth = new Map<number, Month[]>();
-  for (const month of months) {
-    const together = byMonth.get(month.month);
-    if (together) together.push(month);
-    else byMonth.set(month.month, [month]);
-  }
+/** Instruments and months with something to say. `unrest` widens every variance. */
+function monthBins(months: readonly Month[], { off, weight }: Residuals, eventSpread: number, unrest = 1): Bin[] {
   const most = 3 * eventSpread;
-  const gather = (events: readonly number[]) => {
-    const known = events.filter((e) => !Number.isNaN(off[e]!));
-    const weights = sum(known.map((e) => weight[e]!));
-    const total = sum(known.map((e) => weight[e]! * Math.min(most, Math.max(-most, off[e]!))));
-    return { events: known.length, weights, total };
-  };
-  const believed = halfBelieved / eventSpread ** 2;
-  const bins = months.flatMap((whole) => {
-    const month = view(whole);
-    const own = gather(month.events);
-    if (own.events === 0) return [];
-    const others = gather(byMonth.get(month.month)!.flatMap((other) => (other === whole ? [] : other.events)));
-    const common = others.total / (others.weights + believed);
-    const variance = 1 / own.weights + 1 / (others.weights + believed);
-    return [{ month, mean: own.total / own.weights - common, variance, events: own.events, others: others.events }];
+  const gathered = months.map((month) => {
+    let known = 0;
+    let weights = 0;
+    let total = 0;
+    for (const e of month.events) {
+      if (Number.isNaN(off[e]!)) continue;
+      known++;
+      weights += weight[e]!;
+      total += weight[e]! * Math.min(most, Math.max(-most, off[e]!));
+    }
+    return { month, known, weights, total };
   });
-  // Months scatter beyond their events' own errors: a crew's tests share days and weather.
-  const scatter =
-    bins.length < fewestBins
-      ? 1
-      : robustSpread(
-          bins.map((bin) => bin.mean / Math.sqrt(bin.variance)),
-          0,
-        );
-  const restless = Math.max(1, scatter) ** 2;
-  return bins.map((bin) => ({ ...bin, variance: restless * bin.variance }));
+  const together = new Map<number, { known: number; weights: number; total: number }>();
+  for (const { month, known, weights, total } of gathered) {
+    const all = together.get(month.month) ?? { known: 0, weights: 0, total: 0 };
+    together.set(month.month, { known: all.known + known, weights: all.weights + weights, total: all.total + total });
+  }
+  const believed = halfBelieved / eventSpread ** 2;
+  return gathered.flatMap(({ month, known, weights, total }) => {
+    if (known === 0) return [];
+    const all = together.get(month.month)!;
+    const othersWeight = all.weights - weights + believed;
+    const mean = total / weights - (all.total - total) / othersWeight;
+    const variance = unrest * (1 / weights + 1 / othersWeight);
+    return [{ month, mean, variance, events: known, others: all.known - known }];
+  });
+}
+
+/** How much more months scatter than their events' own errors say: a crew's tests share days and weather. At least 1. */
+function restlessness(bins: readonly Bin[]): number {
+  if (bins.length < fewestBins) return 1;
+  const scaled = bins.map((bin) => bin.mean / Math.sqrt(bin.variance));
+  return Math.max(1, robustSpread(scaled, 0)) ** 2;
 }
 
 function worstStretch(bins: readonly Bin[]): Stretch | undefined {

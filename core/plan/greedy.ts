@@ -104,6 +104,59 @@ export function moneyPrice(p: Problem): MoneyPrice {
   return { perCent: high, bound };
 }
 
+/** Steps of the search for yearly prices; they only choose with which options the relaxation begins. */
+const YEAR_PRICE_STEPS = 60;
+
+/**
+ * Rough prices of money and crews by year: each goes up while the best options at the prices want more than there is,
+ * and down while they want less. A first guess, not a bound.
+ */
+export function yearPrices(p: Problem, money: MoneyPrice): Prices {
+  const perCent = new Float64Array(p.years).fill(money.perCent);
+  const perCrewM = new Float64Array(p.years);
+  const cents = new Float64Array(p.years);
+  const metres = new Float64Array(p.years);
+  const average: Prices = { perCent: new Float64Array(p.years), perCrewM: new Float64Array(p.years) };
+  const firstCounted = YEAR_PRICE_STEPS / 2;
+  const meanValuePerM =
+    p.value.reduce((a, b) => a + b, 0) /
+    Math.max(
+      1,
+      p.crewM.reduce((a, b) => a + b, 0),
+    );
+  for (let step = 0; step < YEAR_PRICE_STEPS; step++) {
+    cents.fill(0);
+    metres.fill(0);
+    const prices = { perCent, perCrewM };
+    for (let c = 0; c < p.row.length; c++) {
+      let best = -1;
+      let most = p.must[c] ? Number.NEGATIVE_INFINITY : 0;
+      for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+        const worth = pricedValue(p, prices, o);
+        if (worth <= most) continue;
+        best = o;
+        most = worth;
+      }
+      if (best < 0) continue;
+      cents[p.optionYear[best]!]! += p.costCents[best]!;
+      metres[p.optionYear[best]!]! += p.crewM[best]!;
+    }
+    const pace = 0.3 / (1 + step / 10);
+    for (let y = 0; y < p.years; y++) {
+      const over = Math.max(-1, Math.min(2, cents[y]! / (p.budgetCents[y]! + 1) - 1));
+      perCent[y]! *= Math.exp(pace * over);
+      if (p.crewMaxM[y]! < Infinity) {
+        const late = Math.max(-1, Math.min(2, metres[y]! / (p.crewMaxM[y]! + 1) - 1));
+        perCrewM[y] = Math.max(0, perCrewM[y]! + pace * late * 0.1 * meanValuePerM);
+      }
+      if (step < firstCounted) continue;
+      average.perCent[y]! += perCent[y]! / (YEAR_PRICE_STEPS - firstCounted);
+      average.perCrewM[y]! += perCrewM[y]! / (YEAR_PRICE_STEPS - firstCounted);
+    }
+  }
+  return average;
+}
+
 /** Options of the action that is worth most over the price of money, a candidate each, most worth per money first. */
 function byBestAction(p: Problem, price: number): Int32Array {
   const wanted: number[] = [];

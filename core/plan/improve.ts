@@ -6,7 +6,7 @@ const LEAST_GAIN = 1e-7;
 /** Works of a year that a swap may push away: those worth least per money. */
 const SWAP_PARTNERS = 40;
 /** Swaps tried in one pass, a limit that keeps large fleets quick and does not depend on the machine. */
-const SWAPS_A_PASS = 400_000;
+const SWAPS_A_PASS = 100_000;
 
 /** Best option of candidate `c` (or none) that fits and gains; returns whether it moved. */
 function moveOne(p: Problem, state: State, c: number): boolean {

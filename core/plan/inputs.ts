@@ -128,7 +128,7 @@ export interface PlanOptions {
   readonly actions?: readonly ActionKind[];
   /** Counts the residual value of new cable at the horizon in a straight line (NIST Handbook 135). Default true. */
   readonly residualValue?: boolean;
-  /** The search stops at this relative gap. Default 0.003. */
+  /** The search stops at this relative gap. Default 0.005. */
   readonly gapTarget?: number;
   /** Nodes the exact search may open. Default 1,000: a limit that does not depend on the speed of the machine. */
   readonly nodeLimit?: number;

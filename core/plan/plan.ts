@@ -107,7 +107,7 @@ export async function makePlan(inputs: PlanInputs, options: PlanOptions = {}, ho
   const worth = worthOf(inputs, options.residualValue ?? true);
   const problem = buildProblem(inputs, worth, options);
   const limits = {
-    gapTarget: options.gapTarget ?? 0.003,
+    gapTarget: options.gapTarget ?? 0.005,
     nodeLimit: options.nodeLimit ?? 1000,
     timeLimitS: options.timeLimitS ?? 40,
     candidates: options.candidates ?? 2500,

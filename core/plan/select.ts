@@ -1,4 +1,4 @@
-import { fill, greedyPlans, moneyPrice, type Prices, pricedValue, roundPlan } from './greedy.ts';
+import { fill, greedyPlans, moneyPrice, type Prices, pricedValue, roundPlan, yearPrices } from './greedy.ts';
 import { improve } from './improve.ts';
 import type { Problem } from './problem.ts';
 import { type Relaxation, relax, type Solver, search } from './solver.ts';
@@ -40,16 +40,20 @@ export interface SelectionLimits {
   readonly candidates: number;
 }
 
+/** Passes of local improvement of the greedy plans: enough to be a fair plan without a solver. */
+const GREEDY_PASSES = 2;
 /** Passes of local improvement; it mostly ends earlier by itself. */
-const PASSES = 12;
+const PASSES = 6;
 /** Below this relative gap a plan is called optimal: the rounding of sums, not a better plan. */
 const NO_GAP = 1e-9;
 /** Progress of the search is told when the gap has closed by this much more. */
 const LEAST_SHOWN = 1e-4;
 /** Rounds of bettering a plan at prices and filling it up again. */
-const PRICED_ROUNDS = 6;
-/** Rounds in which further candidates are let into the relaxation. */
-const PRICING_ROUNDS = 4;
+const PRICED_ROUNDS = 3;
+/** Rounds in which further options are let into the relaxation. */
+const PRICING_ROUNDS = 6;
+/** Options of a candidate in the first relaxation. */
+const FIRST_OPTIONS = 6;
 
 /**
  * Chooses options in stages: greedy with local improvement, relaxation (bound and prices), rounding by prices, removal of
@@ -93,7 +97,7 @@ export function select(
   const money = moneyPrice(p);
   if (Number.isFinite(money.bound)) bound = money.bound;
   for (const plan of greedyPlans(p, money)) {
-    improve(p, plan, null, PASSES, shouldStop);
+    improve(p, plan, null, GREEDY_PASSES, shouldStop);
     offer(plan);
   }
   const greedy = best ? bestObjective : null;
@@ -105,7 +109,7 @@ export function select(
   }
   if (shouldStop()) return answer('stopped', null);
 
-  const keep = firstCandidates(p, limits.candidates);
+  const keep = firstOptions(p, yearPrices(p, money), limits.candidates);
   let relaxed: Relaxation | null = null;
   let missing = 0;
   for (let round = 0; round < PRICING_ROUNDS; round++) {
@@ -189,36 +193,44 @@ function atPrices(p: Problem, prices: Prices): Problem {
   };
 }
 
-/** Opens the relaxation with the candidates of most benefit per money and every must. */
-function firstCandidates(p: Problem, most: number): Uint8Array {
+/**
+ * Opens the relaxation with the options that look best at rough prices: a few of each candidate, and of the candidates
+ * those that come nearest to paying. A must keeps all its options.
+ */
+function firstOptions(p: Problem, rough: Prices, mostCandidates: number): Uint8Array {
   const keep = new Uint8Array(p.value.length);
-  if (p.row.length <= most) return keep.fill(1);
-  const score = new Float64Array(p.row.length);
-  for (let c = 0; c < score.length; c++) {
-    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
-      score[c] = Math.max(score[c]!, p.value[o]! / (p.costCents[o]! + 1));
-    }
-    if (p.must[c]) score[c] = Infinity;
+  const best = new Float64Array(p.row.length).fill(Number.NEGATIVE_INFINITY);
+  const worth = Float64Array.from(p.value, (_, o) => pricedValue(p, rough, o));
+  for (let o = 0; o < worth.length; o++)
+    best[p.optionCandidate[o]!] = Math.max(best[p.optionCandidate[o]!]!, worth[o]!);
+  const order = [...best.keys()].sort((a, b) => best[b]! - best[a]! || a - b);
+  for (const c of order.slice(0, mostCandidates)) {
+    const own = Array.from({ length: p.start[c + 1]! - p.start[c]! }, (_, at) => p.start[c]! + at);
+    own.sort((a, b) => worth[b]! - worth[a]! || a - b);
+    for (const o of own.slice(0, FIRST_OPTIONS)) keep[o] = 1;
   }
-  const order = [...score.keys()].sort((a, b) => score[b]! - score[a]! || a - b);
-  for (const c of order.slice(0, most)) keep.fill(1, p.start[c]!, p.start[c + 1]!);
+  for (let o = 0; o < keep.length; o++) if (p.must[p.optionCandidate[o]!]) keep[o] = 1;
   return keep;
 }
 
 /**
- * Prices the candidates that are still out and lets in those that could better the relaxation. Returns how much they
- * could add to its bound at the present prices, mobilisation not counted: valid for any prices (Lagrangian bound).
+ * Prices the options that are still out and lets in those that could better the relaxation. Returns how much they could
+ * add to its bound at the present prices, mobilisation not counted: valid for any prices (Lagrangian bound).
  */
 function letIn(p: Problem, keep: Uint8Array, relaxed: Relaxation): number {
   const prices: Prices = { perCent: relaxed.pricePerCent, perCrewM: relaxed.pricePerCrewM };
   let missing = 0;
   for (let c = 0; c < p.row.length; c++) {
-    if (p.start[c] === p.start[c + 1] || keep[p.start[c]!]) continue;
+    const has = Math.max(0, relaxed.candidateWorth[c]!);
     let most = 0;
-    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) most = Math.max(most, pricedValue(p, prices, o));
-    if (most <= 0) continue;
+    for (let o = p.start[c]!; o < p.start[c + 1]!; o++) {
+      if (keep[o]) continue;
+      const more = pricedValue(p, prices, o) - has;
+      if (more <= 0) continue;
+      most = Math.max(most, more);
+      keep[o] = 1;
+    }
     missing += most;
-    keep.fill(1, p.start[c]!, p.start[c + 1]!);
   }
   return missing;
 }
@@ -239,8 +251,10 @@ function usefulOptions(
   const needed = objective - 1e-6 * Math.abs(relaxed.bound) - relaxed.bound - missing;
   for (let o = 0; o < useful.length; o++) {
     const inRelaxation = Number.isFinite(relaxed.reducedValue[o]!);
-    const loss = inRelaxation ? relaxed.reducedValue[o]! : Math.min(0, pricedValue(p, prices, o));
-    if (loss >= needed || p.must[p.optionCandidate[o]!]) useful[o] = 1;
+    const c = p.optionCandidate[o]!;
+    const outside = pricedValue(p, prices, o) - Math.max(0, relaxed.candidateWorth[c]!);
+    const loss = inRelaxation ? relaxed.reducedValue[o]! : Math.min(0, outside);
+    if (loss >= needed || p.must[c]) useful[o] = 1;
   }
   return useful;
 }

@@ -30,6 +30,8 @@ interface Layout {
   readonly firstCarry: number;
   readonly firstShort: number;
   readonly columns: number;
+  /** Row of each candidate, −1 where it has no option. */
+  readonly candidateRow: Int32Array;
   readonly budgetRow: number;
   readonly crewRow: Int32Array;
 }
@@ -44,6 +46,8 @@ export interface Relaxation {
   /** Worth of one more cent of each year's budget. */
   readonly pricePerCent: Float64Array;
   readonly pricePerCrewM: Float64Array;
+  /** What each candidate adds to the bound over the prices of all it takes; 0 for one that was left out. */
+  readonly candidateWorth: Float64Array;
 }
 
 export type RelaxedOutcome =
@@ -96,6 +100,7 @@ function model(solver: Solver, p: Problem, keep: Uint8Array, purpose: Purpose): 
     rowUpper.push(high);
   };
   // One option a candidate.
+  const candidateRow = new Int32Array(p.row.length).fill(-1);
   let k = 0;
   for (let c = 0; c < p.row.length; c++) {
     const from = k;
@@ -103,7 +108,9 @@ function model(solver: Solver, p: Problem, keep: Uint8Array, purpose: Purpose): 
       indices.push(k++);
       values.push(1);
     }
-    if (k > from || p.must[c]) endRow(p.must[c] ? 1 : -Infinity, 1);
+    if (k === from && !p.must[c]) continue;
+    candidateRow[c] = rowLower.length;
+    endRow(p.must[c] ? 1 : -Infinity, 1);
   }
   // Work of a candidate in a year only where its feeder is mobilised.
   if (mobile) {
@@ -181,7 +188,16 @@ function model(solver: Solver, p: Problem, keep: Uint8Array, purpose: Purpose): 
   const integrality = new Int32Array(columns);
   if (whole) integrality.fill(solver.constants.variableType.integer, 0, firstCarry);
   return {
-    layout: { option: Int32Array.from(option), mobilisation, firstCarry, firstShort, columns, budgetRow, crewRow },
+    layout: {
+      option: Int32Array.from(option),
+      mobilisation,
+      firstCarry,
+      firstShort,
+      columns,
+      candidateRow,
+      budgetRow,
+      crewRow,
+    },
     data: {
       numCols: columns,
       numRows: rowLower.length,
@@ -225,7 +241,12 @@ export function relax(solver: Solver, p: Problem, keep: Uint8Array, timeLimitS: 
       pricePerCent[y] = Math.abs(rowDual[layout.budgetRow + y]!) / CENTS_PER_UNIT;
       if (layout.crewRow[y]! >= 0) pricePerCrewM[y] = Math.abs(rowDual[layout.crewRow[y]!]!) / METRES_PER_UNIT;
     }
-    return { kind: 'relaxed', bound: run.getObjectiveValue(), share, reducedValue, pricePerCent, pricePerCrewM };
+    const candidateWorth = new Float64Array(p.row.length);
+    for (let c = 0; c < candidateWorth.length; c++) {
+      if (layout.candidateRow[c]! >= 0) candidateWorth[c] = rowDual[layout.candidateRow[c]!]!;
+    }
+    const bound = run.getObjectiveValue();
+    return { kind: 'relaxed', bound, share, reducedValue, pricePerCent, pricePerCrewM, candidateWorth };
   });
 }
 

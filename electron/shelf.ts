@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import type { HostEvent, HostState, RecentFleet } from '../core/contract/host.ts';
-import { Refusal, refuse } from '../core/contract/problem.ts';
+import type { HostEvent, HostState, Progress, RecentFleet } from '../core/contract/host.ts';
+import { Refusal } from '../core/contract/problem.ts';
 import { openPool, type Pool } from './pool.ts';
 import { version } from './version.ts';
 
@@ -153,16 +153,14 @@ export const nameOf = (file: string): string => basename(file).replace(/\.fleet$
 export async function openDemo(
   shelf: Shelf,
   segments: number,
-  say: (words: string, done: number, total: number) => void,
+  onProgress: (progress: Progress) => void,
 ): Promise<HostState> {
-  const state = await shelf.open(shelf.freeFile('Harrow Vale'), { create: true });
+  await shelf.open(shelf.freeFile('Harrow Vale'), { create: true });
   const pool = await shelf.pool();
-  const onProgress = ({ words, done, total }: { words: string; done: number; total: number }) =>
-    say(words, done, total);
   for (const reply of [
     await pool.send('demo.write', { segments }, { onProgress }),
     await pool.send('ranking.make', {}, { onProgress }),
   ])
     if (!reply.ok) throw new Refusal(reply.problem);
-  return state.fleet === null ? Promise.reject(refuse('fault', 'The demo fleet was closed meanwhile.')) : shelf.state();
+  return shelf.state();
 }

@@ -1,8 +1,8 @@
 import { spawn } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
+import type { Out } from './command/out.ts';
 import { UsageError } from './command/parse.ts';
-import type { Out } from './command/run.ts';
 import { type HostWords, hostWords, runHost } from './command/serve.ts';
 import { workingFolder } from './command/working-folder.ts';
 

@@ -35,8 +35,7 @@ export function windowTasks(shelf: Shelf, grants: Grants, window: () => BrowserW
         });
       return shelf.open(place.path, { create: true });
     },
-    'host.openDemo': ({ segments }, { onProgress }) =>
-      openDemo(shelf, segments, (words, done, total) => onProgress({ words, done, total })),
+    'host.openDemo': ({ segments }, { onProgress }) => openDemo(shelf, segments, onProgress),
     'host.closeFleet': () => shelf.close(),
     'host.forgetFleet': ({ file }) => shelf.forget(file),
     'host.pickFiles': async ({ kinds, many }) => ({

@@ -1,8 +1,9 @@
 import { version } from '../version.ts';
 import { helpOf, hostCommands, overview } from './help.ts';
 import { commands } from './options.ts';
+import type { Out } from './out.ts';
 import { parseWords, UsageError } from './parse.ts';
-import { type Out, runCommand } from './run.ts';
+import { runCommand } from './run.ts';
 import { serve } from './serve.ts';
 import { workingFolder } from './working-folder.ts';
 

@@ -8,16 +8,9 @@ import { CoreThread, type ThreadPlan } from '../core-thread.ts';
 import { holderOf, type Lock, takeLock } from '../lock.ts';
 import { mapPaths } from '../paths.ts';
 import type { Command } from './options.ts';
+import { type Out, progressLine } from './out.ts';
 import type { Common, Parsed } from './parse.ts';
 import { printed } from './print.ts';
-
-/** Where the command line writes; stdout carries the answer alone. */
-export interface Out {
-  readonly stdout: (text: string) => void;
-  readonly stderr: (text: string) => void;
-  /** A terminal, where a line of progress may be written over. */
-  readonly live: boolean;
-}
 
 /** Does a command. Gives the exit code: 0 done, 1 refused with a reason. */
 export async function runCommand(
@@ -103,28 +96,4 @@ function problemWords({ message, where, details }: Problem): string {
   const place = where && !message.includes(where) ? ` (${where})` : '';
   const more = (details ?? []).filter((line) => line !== message).map((line) => `  ${line}\n`);
   return `${message}${place}\n${more.join('')}`;
-}
-
-/** Without a terminal, progress is a line at most this often. */
-const lineEveryMs = 1_000;
-
-/** Progress on stderr: one line written over in a terminal, else a line now and then. */
-function progressLine(out: Out) {
-  let shown = '';
-  let shownAt = performance.now();
-  return {
-    show({ done, total, words }: Progress) {
-      const share = total > 0 ? ` ${Math.floor((100 * done) / total)} %` : '';
-      if (out.live) out.stderr(`\r\x1b[K${words}${share}`);
-      else {
-        if (words === shown || performance.now() - shownAt < lineEveryMs) return;
-        shownAt = performance.now();
-        out.stderr(`${words}${share}\n`);
-      }
-      shown = words;
-    },
-    clear() {
-      if (out.live && shown) out.stderr('\r\x1b[K');
-    },
-  };
 }

@@ -6,8 +6,8 @@ import { startLoopback } from '../loopback.ts';
 import { fleetsFolder, pageFolder, stateFolder, userName } from '../places.ts';
 import { openDemo } from '../shelf.ts';
 import { hostCommands } from './help.ts';
+import { type Out, progressLine } from './out.ts';
 import { UsageError } from './parse.ts';
-import type { Out } from './run.ts';
 
 export interface HostWords {
   readonly fleet: string | undefined;
@@ -118,13 +118,9 @@ async function show(
   file: string | undefined,
   out: Out,
 ) {
-  let said = '';
-  const say = (words: string) => {
-    if (words !== said) out.stderr(`${words}\n`);
-    said = words;
-  };
+  const progress = progressLine(out);
   const state = wish.demo
-    ? await openDemo(host.shelf, wish.segments ?? 600, say)
+    ? await openDemo(host.shelf, wish.segments ?? 600, progress.show).finally(progress.clear)
     : file === undefined
       ? null
       : await host.shelf.open(file, { readOnly: wish.readOnly });

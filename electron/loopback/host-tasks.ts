@@ -30,8 +30,7 @@ export function loopbackTasks(shelf: Shelf, staging: Staging, named: readonly st
       return shelf.open(whole, { readOnly });
     },
     'host.newFleet': ({ name }) => shelf.open(shelf.freeFile(nameOf(name)), { create: true }),
-    'host.openDemo': ({ segments }, { onProgress }) =>
-      openDemo(shelf, segments, (words, done, total) => onProgress({ words, done, total })),
+    'host.openDemo': ({ segments }, { onProgress }) => openDemo(shelf, segments, onProgress),
     'host.closeFleet': () => shelf.close(),
     'host.forgetFleet': ({ file }) => shelf.forget(file),
     'host.pickFiles': () => Promise.reject(browserPicks()),

@@ -132,7 +132,7 @@ export interface PlanOptions {
   readonly gapTarget?: number;
   /** Nodes the exact search may open. Default 1,000: a limit that does not depend on the speed of the machine. */
   readonly nodeLimit?: number;
-  /** Last guard in seconds. Default 40. A plan that met it may differ on another machine, and its status says so. */
+  /** Last guard in seconds. Default 55. A plan that met it may differ on another machine, and its status says so. */
   readonly timeLimitS?: number;
   /** Segments the relaxation is opened with; others are priced and let in if they could matter. Default 2,500. */
   readonly candidates?: number;

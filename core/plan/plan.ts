@@ -109,7 +109,7 @@ export async function makePlan(inputs: PlanInputs, options: PlanOptions = {}, ho
   const limits = {
     gapTarget: options.gapTarget ?? 0.005,
     nodeLimit: options.nodeLimit ?? 1000,
-    timeLimitS: options.timeLimitS ?? 40,
+    timeLimitS: options.timeLimitS ?? 55,
     candidates: options.candidates ?? 2500,
   };
   const selection = select(solver, problem, limits, hooks, elapsedS);

@@ -4,6 +4,12 @@ type Fields = Readonly<Record<string, unknown>>;
 
 /** Rows of a table that are printed; the rest is counted. */
 const rowsShown = 500;
+/** A table within a part of the answer is printed up to this many rows, else counted: it is detail. */
+const detailRows = 12;
+/** A table with a cell longer than this is printed as entries, its long cells as sentences. */
+const longCell = 60;
+const lineWidth = 100;
+const recordKey = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 /** Fields that are sentences of the answer, printed first and without a name. */
 const sentences = ['caution', 'cautions', 'sentence', 'words'];
 
@@ -16,22 +22,24 @@ export function printed(value: unknown): string {
   return `${blocksOf(value).filter(Boolean).join('\n\n')}\n`;
 }
 
-function blocksOf(value: unknown): string[] {
+function blocksOf(value: unknown, within = false): string[] {
   if (Array.isArray(value)) return [listBlock(value)];
   if (!isFields(value)) return [inLine(value)];
   const said = sentences.flatMap((field) => [value[field] ?? []].flat()).map(String);
   const rest = Object.entries(value).filter(([field]) => !sentences.includes(field));
   const flat = rest.filter(([, each]) => isPlain(each));
   const deep = rest.filter(([, each]) => !isPlain(each));
-  return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each))];
+  return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each, within))];
 }
 
-function titled(field: string, value: unknown): string {
+function titled(field: string, value: unknown, within: boolean): string {
+  if (within && Array.isArray(value) && value.length > detailRows)
+    return `${headingOf(field)}: ${value.length} rows (--json prints them)`;
   if (Array.isArray(value)) return value.length === 0 ? '' : `${headingOf(field)}:\n${indented(listBlock(value))}`;
   const fields = value as Fields;
   if ('points' in fields && 'bands' in fields) return '';
   if (fields.known === false || 'lo' in fields) return `${headingOf(field)}: ${inLine(value)}`;
-  return `${headingOf(field)}:\n${indented(blocksOf(fields).filter(Boolean).join('\n'))}`;
+  return `${headingOf(field)}:\n${indented(blocksOf(fields, true).filter(Boolean).join('\n'))}`;
 }
 
 const indented = (text: string) => text.replace(/^(?=.)/gm, '  ');
@@ -49,23 +57,70 @@ function listBlock(list: readonly unknown[]): string {
   const shown = list.slice(0, rowsShown);
   const more = list.length > shown.length ? [`… and ${list.length - shown.length} more (--json prints all)`] : [];
   const rows = shown.filter(isFields);
-  const lines = rows.length === shown.length && rows.length > 0 ? tableOf(rows) : shown.map((each) => inLine(each));
-  return [...lines, ...more].join('\n');
+  const lines = rows.length === shown.length && rows.length > 0 ? rowsOf(rows) : shown.map((each) => inLine(each));
+  return [...lines, ...more].join('\n').trimEnd();
 }
 
-/** An aligned table: numbers to the right, empty columns left out. */
-function tableOf(rows: readonly Fields[]): string[] {
-  const fields = [...new Set(rows.flatMap((row) => Object.keys(row)))].filter((field) =>
-    rows.some((row) => row[field] !== null && row[field] !== undefined),
+function rowsOf(rows: readonly Fields[]): string[] {
+  // Keys of records are for programs; --json has them.
+  const isKey = (field: string) => rows.every((row) => recordKey.test(String(row[field])));
+  const fields = [...new Set(rows.flatMap((row) => Object.keys(row)))].filter(
+    (field) => rows.some((row) => row[field] !== null && row[field] !== undefined) && !isKey(field),
   );
-  const columns = fields.map((field) => {
-    const cells = rows.map((row) => inLine(row[field], field).replaceAll('\n', ' '));
-    const right = rows.every((row) => typeof row[field] === 'number' || row[field] === null);
+  const columns = fields.map((field) => ({
+    field,
+    right: rows.every((row) => typeof row[field] === 'number' || row[field] === null),
+    cells: rows.map((row) => inLine(row[field], field).replaceAll('\n', ' ')),
+  }));
+  const isLong = columns.some(({ cells }) => cells.some((cell) => cell.length > longCell));
+  return isLong ? entriesOf(columns, rows.length) : tableOf(columns, rows.length);
+}
+
+interface Column {
+  readonly field: string;
+  readonly right: boolean;
+  readonly cells: readonly string[];
+}
+
+/** An aligned table: numbers to the right. */
+function tableOf(columns: readonly Column[], rows: number): string[] {
+  const padded = columns.map(({ field, right, cells }) => {
     const heading = headingOf(field);
     const width = Math.max(heading.length, ...cells.map((cell) => cell.length));
-    const pad = (text: string) => (right ? text.padStart(width) : text.padEnd(width));
-    return { heading: pad(heading), cells: cells.map(pad) };
+    return [heading, ...cells].map((text) => (right ? text.padStart(width) : text.padEnd(width)));
   });
-  const lineOf = (cells: readonly string[]) => cells.join('  ').trimEnd();
-  return [lineOf(columns.map((c) => c.heading)), ...rows.map((_, i) => lineOf(columns.map((c) => c.cells[i]!)))];
+  return Array.from({ length: rows + 1 }, (_, i) =>
+    padded
+      .map((cells) => cells[i]!)
+      .join('  ')
+      .trimEnd(),
+  );
+}
+
+/** Row after row: the short cells in a line, each long one below it by its name. */
+function entriesOf(columns: readonly Column[], rows: number): string[] {
+  const isSentence = ({ cells }: Column) => cells.some((cell) => cell.length > longCell);
+  const short = columns.filter((column) => !isSentence(column));
+  const long = columns.filter(isSentence);
+  const width = Math.max(...long.map(({ field }) => headingOf(field).length));
+  return Array.from({ length: rows }, (_, i) => {
+    const head = short.map(({ cells }) => cells[i]!).filter((cell) => cell !== '–');
+    const below = long
+      .filter(({ cells }) => cells[i] !== '–')
+      .map(({ field, cells }) => `  ${headingOf(field).padEnd(width)}  ${wrapped(cells[i]!, width + 4)}`);
+    return `${[head.join(' · '), ...below].filter(Boolean).join('\n')}\n`;
+  });
+}
+
+/** Words in lines of at most `lineWidth`, the later ones set in by `indent`. */
+function wrapped(text: string, indent: number): string {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(' ')) {
+    if (line && line.length + word.length + 1 > lineWidth - indent) {
+      lines.push(line);
+      line = word;
+    } else line = line ? `${line} ${word}` : word;
+  }
+  return [...lines, line].join(`\n${' '.repeat(indent)}`);
 }

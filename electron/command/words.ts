@@ -30,7 +30,10 @@ export function labelOf(field: string): Label {
   if (field.includes('_')) return { words: field, unit: '' };
   const found = units.find(([ending]) => field.length > ending.length && field.endsWith(ending));
   const name = found ? field.slice(0, -found[0].length) : field;
-  const words = name.replace(/([a-z0-9])([A-Z])/g, '$1 $2').toLowerCase();
+  const words = name
+    .replace(/([a-z0-9])([A-Z])/g, '$1 $2')
+    .replace(/([a-z])(\d)/g, '$1 $2')
+    .toLowerCase();
   return { words, unit: found?.[1] ?? '' };
 }
 
@@ -63,6 +66,8 @@ export function inLine(value: unknown, field = ''): string {
   if (value.known === false && typeof value.because === 'string') return value.because;
   if ('value' in value && 'lo' in value && 'hi' in value)
     return `${inLine(value.value)} (${inLine(value.lo)} … ${inLine(value.hi)})`;
+  if (typeof value.name === 'string' && typeof value.id === 'string')
+    return typeof value.ownerId === 'string' ? `${value.name} (${value.ownerId})` : value.name;
   return Object.entries(value)
     .filter(([key]) => key !== 'known')
     .map(([key, each]) => `${headingOf(key)} ${inLine(each, key)}`)

@@ -42,7 +42,7 @@ export const app = strict('app', new App());
 async function start(): Promise<void> {
   run.started = true;
   run.browser = await chromium.launch({
-    executablePath: process.env.STANDIN_CHROMIUM ?? '/usr/bin/chromium',
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: [
       '--no-sandbox',
       '--disable-gpu',

@@ -1,24 +1,15 @@
 import { hash } from 'node:crypto';
 import type { RecordValue } from './canonical.ts';
 
-/** JSON texts of words that come back again and again (phases, units, crews); emptied when it grows too large. */
-const words = new Map<string, string>();
-
-function wordText(word: string): string {
-  let text = words.get(word);
-  if (text === undefined) {
-    if (words.size > 20_000) words.clear();
-    text = JSON.stringify(word);
-    words.set(word, text);
-  }
-  return text;
-}
+/** What JSON.stringify does not write as it stands: quotes, backslashes, controls and (lone) surrogates. */
+// biome-ignore lint/suspicious/noControlCharactersInRegex: controls are what is looked for
+const special = /["\\\u0000-\u001f\ud800-\udfff]/;
 
 /** One value exactly as JSON.stringify writes it; an infinity as its name, as in the record's content. */
 export function valueText(value: unknown): string {
   if (value === null || value === undefined) return 'null';
   if (typeof value === 'number') return Number.isFinite(value) ? `${value}` : `"${value}"`;
-  if (typeof value === 'string') return value.length < 40 ? wordText(value) : JSON.stringify(value);
+  if (typeof value === 'string') return special.test(value) ? JSON.stringify(value) : `"${value}"`;
   return JSON.stringify(value as RecordValue);
 }
 

@@ -80,6 +80,8 @@ function table(
     layout: ruledTable,
     table: {
       headerRows: 1,
+      keepWithHeaderRows: 1,
+      dontBreakRows: true,
       widths,
       body: [
         heads.map((text, i) => head(text, right.includes(i))),
@@ -88,6 +90,9 @@ function table(
     },
   };
 }
+
+/** A moment as people read it; the machine form stands in the bag's files. */
+export const moment = (at: string): string => `${at.slice(0, 10)} ${at.slice(11, 16)} UTC`;
 
 const countHeads = ['Due', 'On time', 'Early', 'Late', 'Missing', 'Excused', 'Open'];
 const countCells = (c: EvidenceCounts) => [c.due, c.onTime, c.early, c.late, c.missing, c.excused, c.open].map(String);
@@ -106,13 +111,18 @@ export function evidencePdf(report: EvidenceReport): Promise<Uint8Array> {
     { text: integrity.sentence, margin: [0, 0, 0, 4] },
     ...(integrity.wrong.length > 0 ? [{ ul: integrity.wrong.map((text) => ({ text, color: pdfInk.rust })) }] : []),
     note(integrity.limit),
-    { text: `Ledger line ${report.head.line}, written ${report.head.at}`, margin: [0, 6, 0, 0] },
+    { text: `Ledger line ${report.head.line}, written ${moment(report.head.at)}`, margin: [0, 6, 0, 0] },
     { text: report.head.hash, fontSize: 9.5, color: pdfInk.petrol, characterSpacing: 0.3 },
     ...(report.signatures.length > 0
       ? [
           table(
             ['Signed line', 'By', 'At', ''],
-            report.signatures.map((one) => [`${one.line}`, one.by, one.at, one.holds ? 'holds' : 'does not hold']),
+            report.signatures.map((one) => [
+              `${one.line}`,
+              one.by,
+              moment(one.at),
+              one.holds ? 'holds' : 'does not hold',
+            ]),
             ['auto', '*', 'auto', 'auto'],
           ),
         ]
@@ -177,7 +187,7 @@ export function evidencePdf(report: EvidenceReport): Promise<Uint8Array> {
     { text: completeness.sentence, margin: [0, 0, 0, 6] },
     table(['Asked for', 'Looked for', 'Missing', 'Asked by'], completeness.fields, ['*', '*', 'auto', '*'], [2]),
 
-    heading('What was changed in the file during the period?'),
+    heading('What was changed in the file since the period began?'),
     { text: changes.sentence, margin: [0, 0, 0, 6] },
     table(
       ['Line', 'At', 'Who', 'What', 'Why', 'Records'],

@@ -1,4 +1,4 @@
-import type { EvidenceReport } from '../report/evidence-pdf.ts';
+import { type EvidenceReport, moment } from '../report/evidence-pdf.ts';
 import { fleetName, ledgerCount, ledgerPage } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { notASwitchingOrder } from '../trade/cautions.ts';
@@ -27,7 +27,7 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
   const { compliance, calibration, completeness, verified } = found;
   const head = verified.head!;
   const exceptions = compliance.rows.filter((row) => shownExceptions.has(row.status));
-  const lines = ledgerCount(fleet, { from, to });
+  const lines = ledgerCount(fleet, { from });
   return {
     utility: fleetName(fleet)!.utility_name,
     from,
@@ -71,7 +71,10 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
         one.serial ?? '',
         `${one.tests}`,
         `${one.outOfCalibration}`,
-        one.certificates.map(certificateWords).join('; '),
+        one.certificates
+          .filter((paper) => paper.calibratedOn <= to && paper.dueOn >= from)
+          .map(certificateWords)
+          .join('; '),
       ]),
       lapses: calibration.lapses.map((lapse) => ({
         says: lapse.says,
@@ -85,10 +88,10 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
         .map((one) => [one.field, one.held, `${one.missing}`, one.source]),
     },
     changes: {
-      sentence: `The ledger has ${lines} lines of this period.`,
-      rows: ledgerPage(fleet, { from, to }, Number.MAX_SAFE_INTEGER, mostRows).map((line) => [
+      sentence: `Of the ledger's ${head.seq} lines, ${lines} were written since ${from}, newest first.`,
+      rows: ledgerPage(fleet, { from }, Number.MAX_SAFE_INTEGER, mostRows).map((line) => [
         `${line.seq}`,
-        line.at.slice(0, 16).replace('T', ' '),
+        moment(line.at),
         line.who,
         line.what,
         line.why ?? '',
@@ -139,7 +142,7 @@ What is in data/:
                        {"fleet":FLEET_ID,"hash":HASH,"ledger":LINE}
   public-keys/         the keys they were made with. Trust a key only if you had it from its owner by another way.
 
-The head of the ledger is line ${report.head.line}, written ${report.head.at}:
+The head of the ledger is line ${report.head.line}, written ${moment(report.head.at)}:
     ${report.head.hash}
 It stands at the foot of every page of the report. A sheet of it kept elsewhere pins the fleet file: the file's own check
 (yearbook verify FLEET --head HASH) fails once any line up to this one is rewritten. What ties a test to its ledger line

@@ -17,5 +17,5 @@ export function sentenceOf(
     return `No: ${first ?? ''}${count > 1 ? ` ${count - 1} more ${count === 2 ? 'thing is' : 'things are'} wrong.` : ''}`;
   if (!head) return 'Yes: the fleet is empty, and nothing is wrong.';
   const pinned = headGiven === undefined ? '' : ' The head given is a line of it.';
-  return `Yes: every record is as its ledger line wrote it, up to line ${head.seq} of ${head.at}.${pinned}`;
+  return `Yes: every record is as its ledger line wrote it, up to line ${head.seq}, written ${head.at.slice(0, 10)} ${head.at.slice(11, 16)} UTC.${pinned}`;
 }

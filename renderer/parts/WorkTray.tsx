@@ -35,10 +35,12 @@ function WorkSlip({ work, now }: { readonly work: Work; readonly now: number }) 
   const seconds = ((work.endedMs ?? now) - work.startedMs) / 1000;
   const share = work.total > 0 ? Math.min(1, work.done / work.total) : null;
   const running = work.state === 'running';
+  const name = workName(work.name, work.words);
+  const named = name.toLowerCase() !== work.words.toLowerCase();
   return (
     <div className="tray-slip">
       <p>
-        <span className="strong">{workName(work.name)}</span>
+        <span className="strong">{name}</span>
         <span className="second tray-time">
           {running && share !== null ? `${percent(share * 100, 0)} · ` : ''}
           {duration(seconds)}
@@ -48,7 +50,7 @@ function WorkSlip({ work, now }: { readonly work: Work; readonly now: number }) 
         <div
           className="tray-rule"
           role="progressbar"
-          aria-label={workName(work.name)}
+          aria-label={name}
           aria-valuemin={0}
           aria-valuemax={100}
           {...(share === null ? {} : { 'aria-valuenow': Math.round(share * 100) })}
@@ -61,7 +63,7 @@ function WorkSlip({ work, now }: { readonly work: Work; readonly now: number }) 
       )}
       <p className="caption">
         {running
-          ? work.words
+          ? named && work.words
           : work.state === 'failed'
             ? (work.problem?.message ?? 'Failed.')
             : work.state === 'cancelled'

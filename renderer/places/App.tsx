@@ -81,7 +81,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
               {place === 'ranking' && <RankingPlace />}
               {place === 'plan' && <PlanPlace />}
               {place === 'retests' && <RetestsPlace segmentId={id} />}
-              {place === 'evidence' && <EvidencePlace />}
+              {place === 'evidence' && <EvidencePlace info={info.data} section={id} />}
               {place === 'import' && <ImportPlace readOnly={readOnly} />}
             </Suspense>
           )

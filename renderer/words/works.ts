@@ -1,3 +1,5 @@
+import { firstUpper } from './numbers.ts';
+
 const names: Readonly<Record<string, string>> = {
   'ranking.make': 'Fitting growth and forecast',
   'ranking.list': 'Writing the ranking',
@@ -10,11 +12,17 @@ const names: Readonly<Record<string, string>> = {
   'host.openDemo': 'Writing the invented utility',
   'plan.make': 'Choosing the plan',
   'evidence.bag': 'Packing the evidence',
-  'evidence.verify': 'Verifying the ledger',
+  'evidence.verify': 'Verifying every record',
+  'evidence.compliance': 'Comparing what was due with what was done',
+  'evidence.calibration': 'Looking up every calibration',
+  'evidence.completeness': 'Reading every record for what it lacks',
+  'evidence.sample': 'Drawing the sample',
+  'ledger.export': 'Writing the ledger',
 };
 
 /** Work that a person began, and whose end is worth a word. */
 export const isWorthTelling = (ask: string): boolean => ask in names && ask !== 'ranking.make';
 
-/** What a piece of long work is called. */
-export const workName = (ask: string): string => names[ask] ?? 'Reading the fleet';
+/** What a piece of long work is called; what has no name of its own is called by what it says it does. */
+export const workName = (ask: string, words: string): string =>
+  names[ask] ?? (words === '' ? 'Reading the fleet' : firstUpper(words));

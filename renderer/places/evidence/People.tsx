@@ -1,0 +1,89 @@
+import { useId, useState } from 'react';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { act } from '../acts.ts';
+import { useAsk } from '../asking.ts';
+
+const roles = ['reader', 'recorder', 'approver'] as const;
+type Role = (typeof roles)[number];
+
+/** Named people and their roles, and plainly what a role in a local file is worth. */
+export function People({ readOnly }: { readonly readOnly: boolean }) {
+  const asked = useAsk('person.list', {});
+  if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
+  if (!asked.data) return <Waiting />;
+  const { people, you, limit } = asked.data;
+  return (
+    <>
+      <p className="say">
+        {people.length === 0
+          ? 'Nobody is named in this fleet yet, so anyone may record and approve. The first who is named becomes approver.'
+          : `You are ${you.name}, ${you.role === null ? 'not named in this fleet' : you.role}.`}
+      </p>
+      <p className="caption people-limit">{limit}</p>
+      {people.length > 0 && (
+        <table className="ledger people">
+          <thead>
+            <tr>
+              <th scope="col" className="left">
+                Name
+              </th>
+              <th scope="col" className="left">
+                Role
+              </th>
+              <th scope="col" className="left">
+                Left on
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {people.map((person) => (
+              <tr key={person.id}>
+                <td className="left strong">{person.name}</td>
+                <td className="left">{person.role}</td>
+                <td className="left">{person.leftOn ?? '–'}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      {!readOnly && <AddPerson />}
+    </>
+  );
+}
+
+function AddPerson() {
+  const [name, setName] = useState('');
+  const [role, setRole] = useState<Role>('recorder');
+  const ids = { name: useId(), role: useId() };
+  const add = async (): Promise<void> => {
+    const answer = await act('person.add', { name, role }, `${name.trim()} is named.`);
+    if (answer) setName('');
+  };
+  return (
+    <form
+      className="add-person no-print"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (name.trim() !== '') void add();
+      }}
+    >
+      <label htmlFor={ids.name}>Name</label>
+      <input
+        id={ids.name}
+        className="field"
+        value={name}
+        maxLength={200}
+        onChange={(event) => setName(event.target.value)}
+      />
+      <label htmlFor={ids.role}>Role</label>
+      <select id={ids.role} className="field" value={role} onChange={(event) => setRole(event.target.value as Role)}>
+        {roles.map((each) => (
+          <option key={each}>{each}</option>
+        ))}
+      </select>
+      <button type="submit" className="button" disabled={name.trim() === ''}>
+        Name this person
+      </button>
+    </form>
+  );
+}

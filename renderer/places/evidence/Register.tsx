@@ -1,0 +1,174 @@
+import { useState } from 'react';
+import { ask } from '../../client/index.ts';
+import type { PeriodDays } from '../../parts/Period.tsx';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { type ComplianceRow, countCells, countHeads, doneWords } from '../../words/evidence.ts';
+import { save } from '../acts.ts';
+import { go } from '../route.ts';
+import { stretch, useStretches } from '../stretches.ts';
+import { ExcuseDialog } from './ExcuseDialog.tsx';
+import { Rules } from './Rules.tsx';
+
+const statuses = ['on time', 'early', 'late', 'missing', 'excused', 'open'] as const;
+type Status = (typeof statuses)[number];
+
+/** Every test that was due in the period, and what came of it. */
+export function Register({ period, readOnly }: { readonly period: PeriodDays; readonly readOnly: boolean }) {
+  const [status, setStatus] = useState<Status | null>(null);
+  const [active, setActive] = useState(0);
+  const [excusing, setExcusing] = useState<ComplianceRow | null>(null);
+  const { first, total, rowAt, onSight } = useStretches({
+    name: 'evidence.compliance',
+    input: (from) => ({ ...period, skip: from, count: stretch, ...(status ? { status } : {}) }),
+    rows: (answer) => answer.rows,
+    total: (answer) => answer.rowsTotal,
+  });
+  if (first.isError) return <Failed error={first.error} again={() => void first.refetch()} />;
+  if (!first.data) return <Waiting words="Comparing what was due with what was done…" />;
+  const answer = first.data;
+  return (
+    <>
+      <p className="say">{answer.sentence}</p>
+      <p className="caption">{answer.caution}</p>
+      <table className="ledger counts">
+        <thead>
+          <tr>
+            <th scope="col" className="left">
+              Substation
+            </th>
+            {countHeads.map((head) => (
+              <th scope="col" key={head}>
+                {head}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {answer.bySubstation.map((group) => (
+            <tr key={group.name}>
+              <td className="left">{group.name}</td>
+              {countCells(group.counts).map((text, at) => (
+                <td key={countHeads[at]}>{text}</td>
+              ))}
+            </tr>
+          ))}
+          <tr className="sum">
+            <td className="left">Together</td>
+            {countCells(answer.total).map((text, at) => (
+              <td key={countHeads[at]}>{text}</td>
+            ))}
+          </tr>
+        </tbody>
+      </table>
+      {answer.unknown.count > 0 && (
+        <p className="caption">
+          For {answer.unknown.count} segments no due day can be told: {answer.unknown.because}
+        </p>
+      )}
+      <div className="section-head">
+        <p className="caption">
+          The register:{' '}
+          <WordFilter
+            label="Status"
+            words={status ?? 'every status'}
+            every="every status"
+            choices={statuses.map((each) => ({ id: each, name: each }))}
+            chosen={status ? [status] : []}
+            onChoose={([id]) => setStatus(statuses.find((each) => each === id) ?? null)}
+          />
+        </p>
+        <button
+          type="button"
+          className="word"
+          onClick={() =>
+            void save(
+              'register.csv',
+              'file',
+              (csv) => ask('evidence.compliance', { ...period, csv }),
+              'The register is written as CSV.',
+            )
+          }
+        >
+          CSV
+        </button>
+      </div>
+      <div className="register-table">
+        <VirtualTable
+          label="Register of tests due and done"
+          columns={columns(readOnly ? null : setExcusing)}
+          total={total}
+          rowAt={rowAt}
+          keyOf={(row) => `${row.segmentId} ${row.dueOn} ${row.rule}`}
+          onSight={onSight}
+          active={active}
+          onActive={setActive}
+          onOpen={(row) => go('fleet', row.segmentId)}
+        />
+      </div>
+      <Rules versions={answer.rules} />
+      {excusing && <ExcuseDialog row={excusing} onClose={() => setExcusing(null)} />}
+    </>
+  );
+}
+
+function columns(excuse: ((row: ComplianceRow) => void) | null): Column<ComplianceRow>[] {
+  return [
+    { key: 'due', head: 'Due', track: '92px', left: true, cell: (row) => row.dueOn },
+    {
+      key: 'segment',
+      head: 'Segment',
+      track: 'minmax(130px, 1fr)',
+      left: true,
+      cell: (row) => <span className="strong">{row.segment}</span>,
+    },
+    {
+      key: 'feeder',
+      head: 'Feeder',
+      track: 'minmax(120px, 1fr)',
+      left: true,
+      cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
+    },
+    {
+      key: 'since',
+      head: 'Counted from',
+      track: 'minmax(130px, 1fr)',
+      left: true,
+      cell: (row) => <span className="second">{row.since}</span>,
+    },
+    { key: 'done', head: 'Done', track: '180px', left: true, cell: doneWords },
+    {
+      key: 'status',
+      head: 'Status',
+      track: '80px',
+      left: true,
+      cell: (row) => (
+        <span className={row.status === 'missing' || row.status === 'late' ? 'caution' : ''}>{row.status}</span>
+      ),
+    },
+    {
+      key: 'why',
+      head: 'Test, or why not',
+      track: 'minmax(120px, 1.2fr)',
+      left: true,
+      cell: (row) =>
+        row.excuse ? (
+          <span title={`${row.excuse.by}, ${row.excuse.at.slice(0, 10)}`}>{row.excuse.reason}</span>
+        ) : row.testOwnerId !== null ? (
+          <span className="second">{row.testOwnerId}</span>
+        ) : row.status === 'missing' && excuse ? (
+          <button
+            type="button"
+            className="word"
+            onClick={(event) => {
+              event.stopPropagation();
+              excuse(row);
+            }}
+          >
+            excuse…
+          </button>
+        ) : null,
+    },
+  ];
+}

@@ -1,0 +1,51 @@
+import type { z } from 'zod';
+import type { OutputOf } from '../../core/contract/asks/index.ts';
+import type {
+  ComplianceRow as ComplianceRowShape,
+  FieldChange as FieldChangeShape,
+  StatusCounts as StatusCountsShape,
+} from '../../core/contract/shapes/evidence.ts';
+import { whole } from './numbers.ts';
+
+export type ComplianceRow = z.infer<typeof ComplianceRowShape>;
+export type FieldChange = z.infer<typeof FieldChangeShape>;
+export type StatusCounts = z.infer<typeof StatusCountsShape>;
+export type LedgerEntry = OutputOf<'ledger.page'>['entries'][number];
+
+export const evidenceSections = {
+  register: 'Due and done',
+  calibration: 'Calibration',
+  records: 'Completeness',
+  ledger: 'Ledger',
+  people: 'People',
+  sample: 'Sample',
+  verify: 'Verify',
+} as const;
+export type EvidenceSection = keyof typeof evidenceSections;
+
+/** The counts of a group in the order of the table's columns. */
+export const countCells = (counts: StatusCounts): string[] =>
+  [counts.due, counts.onTime, counts.early, counts.late, counts.missing, counts.excused, counts.open].map(whole);
+
+export const countHeads = ['Due', 'On time', 'Early', 'Late', 'Missing', 'Excused', 'Open'] as const;
+
+/** When it was done, against the day it was due. */
+export function doneWords(row: ComplianceRow): string {
+  if (row.doneOn === null) return '–';
+  if (row.daysLate === null || row.daysLate === 0) return row.doneOn;
+  return row.daysLate > 0
+    ? `${row.doneOn}, ${whole(row.daysLate)} d late`
+    : `${row.doneOn}, ${whole(-row.daysLate)} d early`;
+}
+
+const cell = (value: string | number | null): string => (value === null || value === '' ? 'nothing' : String(value));
+
+/** 'length_m: 412 became 415'. */
+export const changeWords = (change: FieldChange): string =>
+  `${change.field.replaceAll('_', ' ')}: ${cell(change.before)} became ${cell(change.after)}`;
+
+/** '2026-11-25 08:41' of an ISO moment, in UTC as the ledger holds it. */
+export const moment = (at: string): string => at.slice(0, 16).replace('T', ' ');
+
+/** A hash in groups of eight, so that it can be read aloud against a sheet of paper. */
+export const hashWords = (hash: string): string => hash.match(/.{1,8}/g)?.join(' ') ?? hash;

@@ -52,7 +52,10 @@ export function segmentFigure(
   const path = levelPath(posteriorOf(standings, i), years);
   figure.lines.push({
     name: 'fitted',
-    at: path.slice(0, pastCount + 1).map((step) => [now + step.year, step.median]),
+    at:
+      standings.pAccelerating[i]! > 0.5
+        ? bentPast(tests, since, [now, path[pastCount]!.median])
+        : path.slice(0, pastCount + 1).map((step) => [now + step.year, step.median]),
   });
   figure.lines.push({
     name: 'forecast',
@@ -89,6 +92,15 @@ function phasePoints(phase: Phase, tests: readonly TestRow[]): Figure['points'] 
       faint: set.faint,
       at: set.at,
     }));
+}
+
+/** The past of a segment that accelerates is no straight line: through its tests to where it stands now. */
+function bentPast(tests: readonly TestRow[], since: number, now: [number, number]): [number, number][] {
+  const at = tests.flatMap((test): [number, number][] => {
+    const year = yearOf(dayOf(test.testedOn));
+    return test.nsPerKmAt20C === null || year < since ? [] : [[year, test.nsPerKmAt20C]];
+  });
+  return [...at.reverse(), now];
 }
 
 /** Calendar year at which the present era's line begins: the intervention, or the first test. */

@@ -57,21 +57,37 @@ export function segmentStrip(standings: Standings, ordinal: number, place: Strip
   return strip;
 }
 
-/** The strip of a feeder or substation: each year its segments' highest level; tested where any was. */
+/** Of a group's known segments this share stands at the level shown or above it. */
+const groupShare = 0.1;
+
+/** The strip of a feeder or substation: each year the level that its worst tenth reaches; tested where any was. */
 export function groupStrip(standings: Standings, ordinals: readonly number[]): YearStrip {
   const strip = emptyStrip(standings, 'tree', 0);
   const offset = standings.year - yearsBack;
+  const count = new Int32Array(8);
   for (let year = strip.from; year <= strip.to; year++) {
-    let level = 0;
+    count.fill(0);
     let bits = 0;
     for (const ordinal of ordinals) {
       const byte = standings.strips[ordinal * stripYears + year - offset]!;
-      level = Math.max(level, byte & 7);
+      count[byte & 7]!++;
       bits |= byte;
     }
-    strip.levels.push(level - 1);
+    strip.levels.push(worstTenth(count) - 1);
     if (bits & testedBit) strip.tested.push(year);
-    if (bits & crossBit) strip.crosses.push(year);
   }
   return strip;
+}
+
+/** The highest step that at least a tenth of the known reach; 0 where nothing is known. */
+function worstTenth(count: Int32Array): number {
+  let known = 0;
+  for (let step = 1; step < count.length; step++) known += count[step]!;
+  if (known === 0) return 0;
+  let above = 0;
+  for (let step = count.length - 1; step > 0; step--) {
+    above += count[step]!;
+    if (above >= groupShare * known) return step;
+  }
+  return 0;
 }

@@ -113,6 +113,16 @@ export function splicesInService(fleet: Fleet, on: string): { segmentId: string;
   ).all(on, on) as { segmentId: string; splices: number }[];
 }
 
+/** When each splice came and went; null where unknown or still there. */
+export function spliceSpans(
+  fleet: Fleet,
+): { segmentId: string; installedOn: string | null; removedOn: string | null }[] {
+  return prepared(
+    fleet,
+    'select segment_id as segmentId, installed_on as installedOn, removed_on as removedOn from splice',
+  ).all() as { segmentId: string; installedOn: string | null; removedOn: string | null }[];
+}
+
 export function instrumentIds(fleet: Fleet): string[] {
   return (prepared(fleet, 'select id from instrument order by owner_id').all() as { id: string }[]).map((r) => r.id);
 }

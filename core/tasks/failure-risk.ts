@@ -3,7 +3,7 @@ import { type FailureForecast, forecastFailures, type SegmentsNow } from '../for
 import type { FailureRecords, SegmentLives, TestKnowledge } from '../forecast/failure/lives.ts';
 import { insulationFamilies, interventionKinds } from '../growth/columns.ts';
 import { knownThen } from '../growth/knownThen.ts';
-import { failuresUpTo, splicesInService } from '../store/columns.ts';
+import { failuresUpTo, spliceSpans } from '../store/columns.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { eventLevels } from './event-levels.ts';
@@ -119,6 +119,18 @@ function recordsOf(desk: Desk, read: ColumnsRead, standings: Standings, lives: r
   return { failures, firstDay: first };
 }
 
+/** Splices per km of a segment on a day; one of unknown date is taken to have been there always. */
+function splicesPerKmOn(desk: Desk, read: ColumnsRead): (segment: number, day: number) => number {
+  const spans = read.segments.map(() => [] as { from: number; to: number }[]);
+  for (const { segmentId, installedOn, removedOn } of spliceSpans(desk.fleet)) {
+    const from = installedOn === null ? Number.NEGATIVE_INFINITY : dayOf(installedOn);
+    const to = removedOn === null ? Number.POSITIVE_INFINITY : dayOf(removedOn);
+    spans[read.ordinalById.get(segmentId) ?? -1]?.push({ from, to });
+  }
+  return (segment, day) =>
+    spans[segment]!.filter(({ from, to }) => from <= day && day < to).length / read.columns.segments.lengthKm[segment]!;
+}
+
 const conductorKm = (read: ColumnsRead, s: number) =>
   read.columns.segments.lengthKm[s]! * read.segments[s]!.phases.length;
 
@@ -129,11 +141,7 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
   desk.progress(0, 0, 'learning from failures');
   const lives = livesOf(read);
   const { failures, firstDay } = recordsOf(desk, read, standings, lives);
-  const splices = new Map(splicesInService(desk.fleet, asOf).map((row) => [row.segmentId, row.splices]));
-  const splicesPerKm = Float64Array.from(
-    read.segments,
-    (segment, s) => (splices.get(segment.id) ?? 0) / read.columns.segments.lengthKm[s]!,
-  );
+  const splicesPerKm = splicesPerKmOn(desk, read);
   const segmentLives: SegmentLives = {
     count: lives.length,
     entryAge: Float64Array.from(lives, (one) => Math.max(0, (firstDay - one.startDay) / yearDays)),
@@ -141,10 +149,12 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
     family: Uint8Array.from(lives, (one) => read.columns.segments.insulation[one.segment]!),
     families: insulationFamilies,
     conductorKm: Float64Array.from(lives, (one) => conductorKm(read, one.segment)),
-    splicesPerKm: Float64Array.from(lives, (one) => splicesPerKm[one.segment]!),
+    // As each life came under observation: a repair adds a splice, and must not become the cause of what it mended.
+    splicesPerKm: Float64Array.from(lives, (one) => splicesPerKm(one.segment, Math.max(one.startDay, firstDay))),
   };
   const model = fitFailureModel(segmentLives, failures, knowledgeOf(read, standings, lives), folds(lives.length));
-  const now = segmentsNow(read, standings, lives, splicesPerKm);
+  const today = Float64Array.from(read.segments, (_, s) => splicesPerKm(s, read.columns.asOfDay));
+  const now = segmentsNow(read, standings, lives, today);
   return {
     model,
     forecast: model.known ? forecastFailures(model as FailureModel, now, years) : null,

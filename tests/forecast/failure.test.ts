@@ -248,6 +248,13 @@ describe('yearly chances', () => {
     });
   });
 
+  test('do not run away beyond the levels and growths that the fleet has lived with', () => {
+    const chance = (growthPerYear: number, lnLevelToLimit: number): number =>
+      forecastFailures(model, one({ growthPerYear, lnLevelToLimit }), 1).probability[0]!;
+    expect(chance(0.6, 5)).toBe(chance(3, 40));
+    expect(chance(0.1, 0)).toBeLessThan(chance(0.6, 5));
+  });
+
   test('of a new cable begin near nought and are finite', () => {
     const { probability, low, high } = forecastFailures(model, one({ ageYears: 0 }), 5);
     expect(probability[0]).toBeGreaterThan(0);

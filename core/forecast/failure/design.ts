@@ -23,13 +23,15 @@ export interface Design {
   readonly families: readonly string[];
   /** The fleet's mean of what is known: what stands in where it is unknown. */
   readonly centre: Readonly<Record<'splices' | 'growth' | 'level', number>>;
+  /** Growth and level beyond what the fleet has lived with count as the ends of it: the line is not drawn past its data. */
+  readonly range: Readonly<Record<'growth' | 'level', Range>>;
   /** Terms that the fleet cannot tell, and why. */
   readonly left: readonly { readonly name: string; readonly because: string }[];
 }
 
-/** Growth beyond these is a spoilt reading or a cable already pulled; it must not bend the whole line. */
-const growthRange = [-0.3, 0.6] as const;
-const levelRange = [Math.log(1e-3), Math.log(100)] as const;
+const yearsBeyond = 3;
+
+type Range = readonly [low: number, high: number];
 
 /** Values of one segment, as they enter the columns. */
 export interface SegmentState {
@@ -40,14 +42,28 @@ export interface SegmentState {
   readonly lnLevelToLimit: number;
 }
 
-const clip = (x: number, [low, high]: readonly [number, number]): number => Math.min(high, Math.max(low, x));
+const clip = (x: number, [low, high]: Range): number => Math.min(high, Math.max(low, x));
 
-/** The continuous columns before centring: ln(1 + splices per km), growth per 10 % a year, level per doubling. */
-const raw = {
-  splices: (splicesPerKm: number): number => Math.log1p(splicesPerKm),
-  growth: (growthPerYear: number): number => clip(growthPerYear, growthRange) / 0.1,
-  level: (lnLevelToLimit: number): number => clip(lnLevelToLimit, levelRange) / Math.LN2,
-};
+/** Growth per 10 % a year, level per doubling, splices as ln(1 + splices per km): the columns before centring. */
+const perTenPercent = (growthPerYear: number, range: Range): number => clip(growthPerYear, range) / 0.1;
+const perDoubling = (lnLevelToLimit: number, range: Range): number => clip(lnLevelToLimit, range) / Math.LN2;
+
+/** How far values reach with at least three segment-years lived beyond, at either end. */
+function seenRange(values: Float64Array, spells: FailureSpells): Range {
+  const order = Int32Array.from(values.keys()).filter((i) => Number.isFinite(values[i]!));
+  if (order.length === 0) return [0, 0];
+  order.sort((a, b) => values[a]! - values[b]!);
+  const reach = (inward: Int32Array): number => {
+    let years = 0;
+    let at = 0;
+    for (; at < inward.length - 1 && years < yearsBeyond; at++) {
+      years += spells.exitAge[inward[at]!]! - spells.entryAge[inward[at]!]!;
+    }
+    return values[inward[at]!]!;
+  };
+  const low = reach(order);
+  return [low, Math.max(low, reach(order.toReversed()))];
+}
 
 /** Decides the columns from the spells: a column that is constant or wholly unknown is left out, with the reason. */
 export function chooseDesign(lives: SegmentLives, spells: FailureSpells): Design {
@@ -66,6 +82,7 @@ export function chooseDesign(lives: SegmentLives, spells: FailureSpells): Design
     const name = `${lives.families[family]} against ${lives.families[baseFamily]}`;
     terms.push({ kind: 'family', name, unit: '', family, failures: failuresOf[family]! });
   }
+  const range = { growth: seenRange(spells.growthPerYear, spells), level: seenRange(spells.lnLevelToLimit, spells) };
   const left: { name: string; because: string }[] = [];
   const centre = { splices: 0, growth: 0, level: 0 };
   const offer = (kind: Kind, name: string, unit: string, value: (i: number) => number): void => {
@@ -78,10 +95,14 @@ export function chooseDesign(lives: SegmentLives, spells: FailureSpells): Design
   offer('lnConductorKm', 'length', 'e times the conductor length', (i) =>
     Math.log(lives.conductorKm[spells.life[i]!]!),
   );
-  offer('splices', 'splices', 'e times (1 + splices per km)', (i) => raw.splices(lives.splicesPerKm[spells.life[i]!]!));
-  offer('growth', 'growth', '0.1 a year in ln(specific leakage)', (i) => raw.growth(spells.growthPerYear[i]!));
-  offer('level', 'level', 'a doubling of level against limit', (i) => raw.level(spells.lnLevelToLimit[i]!));
-  return { terms, baseFamily, families: lives.families, centre, left };
+  offer('splices', 'splices', 'e times (1 + splices per km)', (i) => Math.log1p(lives.splicesPerKm[spells.life[i]!]!));
+  offer('growth', 'growth', '0.1 a year in ln(specific leakage)', (i) =>
+    perTenPercent(spells.growthPerYear[i]!, range.growth),
+  );
+  offer('level', 'level', 'a doubling of level against limit', (i) =>
+    perDoubling(spells.lnLevelToLimit[i]!, range.level),
+  );
+  return { terms, baseFamily, families: lives.families, centre, range, left };
 }
 
 function moments(count: number, value: (i: number) => number): { mean: number; sd: number; share: number } {
@@ -101,15 +122,15 @@ function moments(count: number, value: (i: number) => number): { mean: number; s
 
 /** Writes the columns of one segment into `out` from `at` on. */
 export function writeColumns(design: Design, state: SegmentState, out: Float64Array, at: number): void {
-  const { terms, centre } = design;
+  const { terms, centre, range } = design;
   for (let j = 0; j < terms.length; j++) {
     const term = terms[j]!;
     let value = 1;
     if (term.kind === 'family') value = state.family === term.family ? 1 : 0;
     else if (term.kind === 'lnConductorKm') value = Math.log(state.conductorKm);
-    else if (term.kind === 'splices') value = raw.splices(state.splicesPerKm) - centre.splices;
-    else if (term.kind === 'growth') value = raw.growth(state.growthPerYear) - centre.growth;
-    else if (term.kind === 'level') value = raw.level(state.lnLevelToLimit) - centre.level;
+    else if (term.kind === 'splices') value = Math.log1p(state.splicesPerKm) - centre.splices;
+    else if (term.kind === 'growth') value = perTenPercent(state.growthPerYear, range.growth) - centre.growth;
+    else if (term.kind === 'level') value = perDoubling(state.lnLevelToLimit, range.level) - centre.level;
     out[at + j] = Number.isFinite(value) ? value : 0;
   }
 }

@@ -10,7 +10,7 @@ export interface SegmentsNow {
   readonly family: Uint8Array;
   /** Length times the number of phases. */
   readonly conductorKm: Float64Array;
-  /** NaN where unknown, here and below: the fleet's mean stands in. */
+  /** Today's; NaN where unknown, here and below: the fleet's mean stands in. */
   readonly splicesPerKm: Float64Array;
   /** Change of ln(specific leakage) per year. */
   readonly growthPerYear: Float64Array;

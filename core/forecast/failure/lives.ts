@@ -13,7 +13,10 @@ export interface SegmentLives {
   readonly families: readonly string[];
   /** Length times the number of phases. */
   readonly conductorKm: Float64Array;
-  /** NaN where unknown. */
+  /**
+   * As the records begin for it; NaN where unknown. Not today's: a repair adds a splice, and counting it would make
+   * the failure its own cause.
+   */
   readonly splicesPerKm: Float64Array;
 }
 

@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { existsSync, rmSync } from 'node:fs';
 import { userInfo } from 'node:os';
 import { resolve } from 'node:path';
 import { asks } from '../../core/contract/asks/index.ts';
@@ -48,6 +48,7 @@ async function perform(
 ): Promise<Reply<unknown>> {
   const checked = mapPaths(asks[command.ask].input, input, (path) => resolve(folder, path));
   const { plan, lock } = planOf(command, common, folder, out);
+  const fresh = plan.file !== null && !existsSync(plan.file);
   const thread = new CoreThread(plan);
   const control = new AbortController();
   const stop = () => control.abort();
@@ -58,6 +59,8 @@ async function perform(
   } finally {
     process.off('SIGINT', stop);
     await thread.close();
+    // A file made for work that was refused, or only tried, would be an empty fleet that nobody wanted.
+    if (fresh && !thread.revision) for (const end of ['', '-wal', '-shm']) rmSync(plan.file + end, { force: true });
     lock?.release();
   }
 }

@@ -28,8 +28,14 @@ export function filesFromInput(options: { accept: string; many: boolean; folder:
 
 /** Files and folders that were dropped. The entries are taken before the first wait: a browser empties them after. */
 export async function entriesOf(transfer: DataTransfer): Promise<PlacedFile[]> {
-  const entries = [...transfer.items].map((item) => item.webkitGetAsEntry()).filter((entry) => entry !== null);
-  return (await Promise.all(entries.map((entry) => below(entry, '')))).flat();
+  const taken = [...transfer.items]
+    .filter((item) => item.kind === 'file')
+    .map((item) => ({ entry: item.webkitGetAsEntry(), file: item.getAsFile() }));
+  const placed = taken.map(({ entry, file }) =>
+    // What comes from another page, and not from the disk, has no entry.
+    entry ? below(entry, '') : file ? [{ file, place: file.name }] : [],
+  );
+  return (await Promise.all(placed)).flat();
 }
 
 async function below(entry: FileSystemEntry, above: string): Promise<PlacedFile[]> {

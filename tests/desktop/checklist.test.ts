@@ -1,8 +1,9 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type {} from '../../renderer/client/bridge.ts';
 import { makeSmallFleet, temporaryFolder } from '../hosts/small-fleet.ts';
-import { launchShell, mainBundle, type Shell } from './standin/launch.ts';
+import { launchShell, mainBundle, noStandIn, type Shell } from './standin/launch.ts';
 
 // Source of the rules: Electron's documentation, docs/tutorial/security.md, "Checklist: Security recommendations".
 // The numbers are its numbers. The real bundles run in the stand-in (tests/desktop/standin); what only the real runtime
@@ -11,6 +12,7 @@ const home = temporaryFolder('checklist');
 const root = join(import.meta.dirname, '../..');
 let shell: Shell;
 beforeAll(async () => {
+  if (noStandIn) return;
   const fleet = await makeSmallFleet(home.file('checked.fleet'), home.file('folder'));
   shell = await launchShell({ userData: home.file('user-data'), words: ['--fleet', fleet] });
 }, 60_000);
@@ -25,7 +27,7 @@ const elsewhere = 'https://elsewhere.example.invalid/';
 const logged = (kind: string) =>
   shell.evaluate(({ log }, wanted) => log.filter((line) => line.kind === wanted).map((line) => line.detail), kind);
 
-describe('the rules of the Electron security checklist', () => {
+describe.skipIf(noStandIn)('the rules of the Electron security checklist', () => {
   test('1 only secure content: the page comes from the program itself, and its policy lets nothing else in', async () => {
     expect(await shell.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows()[0]!.webContents.getURL())).toBe(
       'app://fleet/',
@@ -277,7 +279,7 @@ describe('the rules of the Electron security checklist', () => {
   });
 });
 
-describe('a page that turned bad', () => {
+describe.skipIf(noStandIn)('a page that turned bad', () => {
   const ask = (name: string, input: unknown) =>
     shell.page.evaluate(([n, i]) => globalThis.yearbook!.ask(n as string, i, crypto.randomUUID()), [
       name,

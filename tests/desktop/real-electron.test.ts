@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { _electron } from 'playwright-core';
 import { afterAll, expect, test } from 'vitest';
+import type {} from '../../renderer/client/bridge.ts';
 import { makeSmallFleet, temporaryFolder } from '../hosts/small-fleet.ts';
 import { mainBundle } from './standin/launch.ts';
 

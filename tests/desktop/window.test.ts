@@ -2,13 +2,15 @@ import { existsSync, readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { HostEvent } from '../../core/contract/host.ts';
 import { lockFileOf } from '../../electron/lock.ts';
+import type {} from '../../renderer/client/bridge.ts';
 import { makeSmallFleet, temporaryFolder, writeSmallFolder } from '../hosts/small-fleet.ts';
-import { launchSecond, launchShell, type Shell } from './standin/launch.ts';
+import { launchSecond, launchShell, noStandIn, type Shell } from './standin/launch.ts';
 
 const home = temporaryFolder('window');
 let fleet: string;
 let shell: Shell;
 beforeAll(async () => {
+  if (noStandIn) return;
   fleet = await makeSmallFleet(home.file('first.fleet'), home.file('folder'));
   shell = await launchShell({ userData: home.file('user-data'), words: ['--fleet', fleet] });
   await shell.page.evaluate(() => {
@@ -32,7 +34,7 @@ const answerDialog = (answer: string[] | null) =>
   shell.evaluate(({ dialogAnswers }, given) => void dialogAnswers.push(given), answer);
 const title = () => shell.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows()[0]!.title);
 
-describe('the window', () => {
+describe.skipIf(noStandIn)('the window', () => {
   test('shows the built page, with the fleet of the command line open and its name in the title', async () => {
     expect(await shell.page.locator('#root').count()).toBe(1);
     expect(await ask('host.state', {})).toMatchObject({
@@ -115,7 +117,7 @@ describe('the window', () => {
   });
 });
 
-describe('one instance, other fleets', () => {
+describe.skipIf(noStandIn)('one instance, other fleets', () => {
   test('a second start ends at once and hands its fleet to the first', async () => {
     expect(await launchSecond({ userData: home.file('user-data'), words: [] })).toBe(0);
     const second = await makeSmallFleet(home.file('second.fleet'), home.file('folder2'));

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -119,6 +119,13 @@ describe('refused with a reason: exit 1', () => {
     const { problem } = JSON.parse(said.stdout) as { problem: { code: string; message: string } };
     expect(problem.code).not.toBe('fault');
     expect(said.stderr).toContain(problem.message);
+  });
+
+  test('a new fleet that got nothing is not left behind, neither refused nor only tried', async () => {
+    const refused = await yearbook('import', 'not-there', '--fleet', 'nothing.fleet');
+    const tried = await yearbook('import', 'folder', '--fleet', 'nothing.fleet', '--dry-run');
+    expect([refused.code, tried.code]).toEqual([1, 0]);
+    expect(readdirSync(home.folder).filter((name) => name.startsWith('nothing.fleet'))).toEqual([]);
   });
 
   test('a file of another program', async () => {

@@ -5,7 +5,8 @@ import { openCore } from '../../core/index.ts';
 import { startLoopback } from '../../electron/loopback.ts';
 import { openPool } from '../../electron/pool.ts';
 import { migrations } from '../../migrations/index.ts';
-import { launchShell } from '../desktop/standin/launch.ts';
+import type {} from '../../renderer/client/bridge.ts';
+import { launchShell, noStandIn } from '../desktop/standin/launch.ts';
 import { Visitor } from './browser.ts';
 
 export interface AskedHow {
@@ -136,4 +137,4 @@ const desktop: HostKind = {
   },
 };
 
-export const everyHost: readonly HostKind[] = [core, pool, loopback, desktop];
+export const everyHost: readonly HostKind[] = noStandIn ? [core, pool, loopback] : [core, pool, loopback, desktop];

@@ -1,4 +1,5 @@
 import { fork } from 'node:child_process';
+import { existsSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
@@ -19,6 +20,17 @@ export interface LaunchOptions {
 }
 
 export const mainBundle = join(import.meta.dirname, '../../../dist/electron/main.js');
+
+const chromiumPath = process.env.CHROMIUM ?? '/usr/bin/chromium';
+
+/** Why the stand-in can't run here; null where it can. */
+export const noStandIn = !existsSync(chromiumPath)
+  ? `no Chromium at ${chromiumPath} (set CHROMIUM)`
+  : !existsSync(mainBundle)
+    ? 'the bundles are not built (npm run build)'
+    : null;
+
+if (noStandIn) console.log(`The desktop window is not tested: ${noStandIn}.`);
 
 function start(options: LaunchOptions, env: Record<string, string>) {
   const child = fork(mainBundle, options.words ?? [], {

@@ -9,6 +9,8 @@ import {
 
 /** Years before the as-of day at which a late ager may have begun. */
 export const lateOnsetYears = [1.5, 3, 5, 8, 12] as const;
+/** A late push grows as the 1.5th power of the time since its onset; scaled so that it is a slope of 1 today. */
+const lateScale = lateOnsetYears.map((years) => 1.5 * Math.sqrt(years));
 /** Ordinary, fast, and late since each onset. */
 export const ways = 2 + lateOnsetYears.length;
 
@@ -33,7 +35,7 @@ export interface AgerParameters {
 }
 
 /** Prior of shares (as counts), and of the pushes (per year) with the count they weigh: weakly informative. */
-const shareCounts = [20, 1, ...lateOnsetYears.map(() => 1.5 / lateOnsetYears.length)];
+const shareCounts = [22, 1, ...lateOnsetYears.map(() => 1.2 / lateOnsetYears.length)];
 const pushCount = 6;
 const fastPrior = { mean: 0.09, variance: 0.004 };
 const latePrior = { mean: 0.18, variance: 0.02 };
@@ -256,7 +258,8 @@ export class AgerRoom {
   #shape(way: number, time: number): number {
     if (way === 1) return time + this.#parameters.pivotYears;
     const onset = lateOnsetYears[way - 2]!;
-    return Math.max(0, time + onset);
+    const since = Math.max(0, time + onset);
+    return (since * Math.sqrt(since)) / lateScale[way - 2]!;
   }
 
   /** False where the segment has no rows. */

@@ -17,7 +17,7 @@ export interface GrowthPosterior {
 
 /** One entry a segment; NaN (or −1, or 0 for counts) where the segment has no usable reading. */
 export interface SegmentGrowth {
-  /** % per year: the number ranked by. */
+  /** % per year, the number ranked by: midway between the mean and the median of what is known. */
   readonly growthPctPerYr: Float64Array;
   /** Ends of the 90 % interval, and the median. */
   readonly growthLo: Float64Array;

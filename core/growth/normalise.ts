@@ -41,6 +41,8 @@ export interface PreparedReadings {
   readonly roundingVariance: Float64Array;
   readonly flag: Uint8Array;
   readonly reason: Uint8Array;
+  /** Step of each reading's instrument, µA; 0 where none shows. */
+  readonly stepUa: Float64Array;
 }
 
 /** A cable may be tested some weeks before it is energised; longer before, the reading is another cable's. */
@@ -60,6 +62,7 @@ export function normaliseReadings(columns: FleetColumns, settings: GrowthSetting
     roundingVariance: new Float64Array(n),
     flag: new Uint8Array(n),
     reason: new Uint8Array(n),
+    stepUa: new Float64Array(n),
   };
   const steps = settings.rounding ? instrumentSteps(readings) : undefined;
   for (let r = 0; r < n; r++) {
@@ -91,18 +94,32 @@ export function normaliseReadings(columns: FleetColumns, settings: GrowthSetting
       continue;
     }
     if (!steps) continue;
-    const step = steps[readings.instrument[r]! < 0 ? steps.length - 1 : readings.instrument[r]!]!;
-    if (step === 0) continue;
-    const counts = leakage / step;
-    prepared.roundingVariance[r] = 1 / (12 * counts * counts);
-    if (counts > smallSteps) continue;
-    prepared.manner[r] = manner.interval;
-    prepared.low[r] = counts > 0.6 ? Math.log((leakage - 0.5 * step) / scale) : Number.NEGATIVE_INFINITY;
-    prepared.high[r] = Math.log((leakage + 0.5 * step) / scale);
+    prepared.stepUa[r] = steps[readings.instrument[r]! < 0 ? steps.length - 1 : readings.instrument[r]!]!;
+    readScale(columns, prepared, r, 1);
   }
   supersedeRepeats(columns, prepared);
   markDuplicates(columns, prepared);
   return prepared;
+}
+
+/**
+ * How a reading speaks on its instrument's scale once it is multiplied by `factor` (1 unless a slip is repaired): few
+ * steps make it an interval, many a value with a little rounding.
+ */
+export function readScale(columns: FleetColumns, prepared: PreparedReadings, r: number, factor: number): void {
+  const step = prepared.stepUa[r]!;
+  if (step === 0) return;
+  const { readings, segments } = columns;
+  const leakage = readings.leakageUa[r]! * factor;
+  const counts = leakage / step;
+  prepared.roundingVariance[r] = 1 / (12 * counts * counts);
+  prepared.manner[r] = manner.value;
+  if (counts > smallSteps || counts < 0.5) return;
+  // Ends are kept before the repair, as the reading's own logarithm is: the shift moves all three.
+  const scale = readings.voltageKv[r]! * segments.lengthKm[readings.segment[r]!]! * factor;
+  prepared.manner[r] = manner.interval;
+  prepared.low[r] = counts > 0.6 ? Math.log((leakage - 0.5 * step) / scale) : Number.NEGATIVE_INFINITY;
+  prepared.high[r] = Math.log((leakage + 0.5 * step) / scale);
 }
 
 function leaveOut(prepared: PreparedReadings, r: number, why: number): void {

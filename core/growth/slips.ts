@@ -1,6 +1,6 @@
 import type { Cohorts } from './cohorts.ts';
 import type { FleetColumns } from './columns.ts';
-import { flag, manner, type PreparedReadings } from './normalise.ts';
+import { flag, manner, type PreparedReadings, readScale } from './normalise.ts';
 import { contrastAt, type PhaseContrasts } from './phaseContrasts.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import type { TestEvents } from './testEvents.ts';
@@ -86,7 +86,10 @@ export function judgeSlips(
     const first = events.time[events.segmentStart[segment]!]!;
     for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
       shift[r] = 0;
-      if (prepared.flag[r] === flag.repaired) prepared.flag[r] = flag.used;
+      if (prepared.flag[r] === flag.repaired) {
+        prepared.flag[r] = flag.used;
+        readScale(columns, prepared, r, 1);
+      }
       const log = prepared.log[r]!;
       if (Number.isNaN(log) || prepared.manner[r] === manner.ceiling) continue;
       const usual =
@@ -94,10 +97,12 @@ export function judgeSlips(
       const away = log - usual;
       if (!(Math.abs(away) > farShare * slip)) continue;
       const repair = away > 0 ? -slip : slip;
-      const sd = Math.sqrt(expectation.variance[e]! + contrasts.readingVariance + prepared.roundingVariance[r]!);
+      const coarse = Math.min(0.1, prepared.roundingVariance[r]! * (repair > 0 ? 1e-6 : 1e6));
+      const sd = Math.sqrt(expectation.variance[e]! + contrasts.readingVariance + coarse);
       if (Math.abs(away + repair) >= nearSds * sd) continue;
       shift[r] = repair;
       prepared.flag[r] = flag.repaired;
+      readScale(columns, prepared, r, repair > 0 ? 1000 : 0.001);
       found++;
     }
   }

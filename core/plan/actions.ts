@@ -1,11 +1,7 @@
 import { INSTALLATIONS, INSULATIONS, type Insulation, type PlanCosts, type SegmentColumns } from './inputs.ts';
+import type { ActionKind } from './kinds.ts';
 
-/** What a plan can choose for a segment. Doing nothing is having no item; a test first is advised beside the plan. */
-export const ACTIONS = ['replace', 'fluid_injection', 'splice_renewal'] as const;
-export type ActionKind = (typeof ACTIONS)[number];
-
-/** What is written in a plan: work that shares its mobilisation with a neighbour of the feeder says so. */
-export type PlannedAction = ActionKind | 'replace_with_neighbours';
+export { ACTIONS, type ActionKind, type PlannedAction } from './kinds.ts';
 
 /** Insulations that injected fluid is sold for, where the conductor is stranded and unfilled. */
 const INJECTABLE: readonly Insulation[] = ['XLPE', 'HMWPE', 'EPR'];

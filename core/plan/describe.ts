@@ -1,10 +1,10 @@
 import { ACTION, ACTIONS, type ActionKind, OTHER_ASSUMPTIONS } from './actions.ts';
+import type { LeftOut, Plan, PlanItem, PlanYear } from './answer.ts';
 import { brokenConstraints } from './checker.ts';
 import type { Conflict } from './infeasible.ts';
 import type { PlanInputs, PlanOptions } from './inputs.ts';
 import { known, unknown } from './known.ts';
 import { type Done, outlookOf } from './outlook.ts';
-import type { LeftOut, Plan, PlanItem, PlanYear } from './plan.ts';
 import { type Problem, toCents } from './problem.ts';
 import { costOfWaiting, netPv, type Worth } from './risk.ts';
 import { relativeGap, type Selection } from './select.ts';

@@ -1,4 +1,4 @@
-import type { ActionKind } from './actions.ts';
+import type { ActionKind } from './kinds.ts';
 
 /** Insulation families in the order of the codes in {@link SegmentColumns.insulation}. */
 export const INSULATIONS = ['PILC', 'HMWPE', 'XLPE', 'TR-XLPE', 'EPR', 'PVC', 'other'] as const;

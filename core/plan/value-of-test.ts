@@ -1,8 +1,8 @@
 import { normalCdf, normalPdf } from '../numerics/normal.ts';
 import { ACTIONS, type ActionKind } from './actions.ts';
+import type { Plan } from './answer.ts';
 import type { PlanInputs } from './inputs.ts';
 import { type Known, known, unknown } from './known.ts';
-import type { Plan } from './plan.ts';
 import { worthOf } from './risk.ts';
 import { allowedYears, readWishes } from './wishes.ts';
 
@@ -89,7 +89,9 @@ export function worthOfTests(inputs: PlanInputs, plan: Plan, options: TestOption
         const own = worth.cost[action][i]!;
         if (Number.isNaN(own)) continue;
         const residual = action === 'replace' ? worth.residualPvPerCost[y]! : 0;
-        const paid = own * (worth.discount[y]! - residual + price[y]!);
+        // A plan that only removes risk counts money by what it is worth elsewhere in the plan; else its cost counts too.
+        const spending = plan.objective === 'risk-removed' ? 0 : worth.discount[y]! - residual;
+        const paid = own * (spending + price[y]!);
         const benefit = worth.benefitPv[action][i * years + y]!;
         now = Math.max(now, benefit - paid);
         if (y === 0) continue;

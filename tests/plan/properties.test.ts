@@ -14,7 +14,7 @@ const fleets = fc.record({
   feeders: fc.integer({ min: 1, max: 8 }),
   years: fc.integer({ min: 1, max: 6 }),
   horizonYears: fc.integer({ min: 10, max: 35 }),
-  budgetShare: fc.double({ min: 0.005, max: 0.2, noNaN: true }),
+  budgetShare: fc.double({ min: 0.02, max: 0.2, noNaN: true }),
   carryOverMax: fc.constantFrom(0, 40_000, Infinity),
 });
 const runs = { numRuns: 25, seed: 5 };
@@ -25,7 +25,7 @@ describe('every plan', () => {
     await fc.assert(
       fc.asyncProperty(fleets, fc.boolean(), async (shape, riskOnly) => {
         const inputs = randomFleet(shape);
-        const plan = await makePlan(inputs, { objective: riskOnly ? 'risk-removed' : 'net-benefit', gapTarget: 0.01 });
+        const plan = await makePlan(inputs, { objective: riskOnly ? 'risk-removed' : 'net-benefit', gapTarget: 0.05 });
         expect(brokenConstraints(inputs, workOf(plan))).toEqual([]);
         works += plan.items.length;
         let carried = 0;
@@ -194,5 +194,55 @@ describe('stopping', () => {
     expect(plan.gap.amount).toBeGreaterThan(0);
     expect(plan.gap.amount).toBeLessThan(0.6);
     expect(brokenConstraints(inputs, workOf(plan))).toEqual([]);
+  });
+
+  test('inside the exact search keeps the best plan and the bound it had', async () => {
+    const inputs = randomFleet({ seed: 32, count: 120, feeders: 4, years: 6, horizonYears: 25, budgetShare: 0.01 });
+    let searching = false;
+    const hooks = {
+      onStage: ({ name }: { name: string }) => {
+        if (name === 'search') searching = true;
+      },
+      shouldStop: () => searching,
+    };
+    const plan = await makePlan(inputs, { objective: 'risk-removed', gapTarget: 0 }, hooks);
+    expect(searching).toBe(true);
+    expect(plan.status).toBe('stopped');
+    expect(plan.gap.known && plan.gap.amount).toBeGreaterThan(0);
+    expect(brokenConstraints(inputs, workOf(plan))).toEqual([]);
+  });
+});
+
+describe('a changed question', () => {
+  const inputs = randomFleet({ seed: 41, count: 30, feeders: 4, years: 4, horizonYears: 20, budgetShare: 0.05 });
+
+  test('scales the hazard, not the probability, and leaves the given inputs alone', () => {
+    const before = inputs.segments.failureProbability.slice();
+    const changed = withChange(inputs, { hazardFactor: 3, hazardGrowthPerYear: 0.1, horizonYears: 15 });
+    for (const [i, j] of [
+      [0, 0],
+      [7, 9],
+      [29, 14],
+    ] as const) {
+      const p = before[i * 20 + j]!;
+      expect(changed.segments.failureProbability[i * 15 + j]!).toBeCloseTo(1 - (1 - p) ** (3 * 1.1 ** j), 12);
+    }
+    expect(inputs.segments.failureProbability).toEqual(before);
+    expect(() => withChange(inputs, { horizonYears: 21 })).toThrow(RangeError);
+  });
+
+  test('with faster growth leaves more risk and makes a plan worth more', async () => {
+    const now = await makePlan(inputs, { gapTarget: 0 });
+    const faster = await makePlan(withChange(inputs, { hazardGrowthPerYear: 0.05 }), { gapTarget: 0 });
+    expect(faster.riskPvBefore).toBeGreaterThan(now.riskPvBefore);
+    expect(faster.objectivePv).toBeGreaterThan(now.objectivePv);
+  });
+
+  test('that does not fit together is refused with what is wrong', async () => {
+    await expect(makePlan({ ...inputs, years: 0 })).rejects.toThrow('years');
+    await expect(makePlan({ ...inputs, budget: new Float64Array(2) })).rejects.toThrow('budget');
+    await expect(makePlan({ ...inputs, wishes: [pin(-1, 2027)] })).rejects.toThrow('segment -1');
+    const broken = { ...inputs.segments, failureProbability: inputs.segments.failureProbability.map(() => Number.NaN) };
+    await expect(makePlan({ ...inputs, segments: broken })).rejects.toThrow('failureProbability');
   });
 });

@@ -211,7 +211,7 @@ export interface PlanTable extends RecordMark {
   approved_at: string | null;
   approved_by: string | null;
 }
-export interface PlanItemTable {
+export type PlanItemTable = {
   plan_id: string;
   segment_id: string;
   year: number;
@@ -219,7 +219,7 @@ export interface PlanItemTable {
   cost: number;
   benefit_pv: number;
   pinned: number;
-}
+};
 export interface LayoutTable extends RecordMark {
   id: string;
   fingerprint: string;

@@ -1,4 +1,253 @@
+import { writeFileSync } from 'node:fs';
 import type { planAsks } from '../contract/asks/plan.ts';
+import type { PlanId, SegmentId } from '../contract/ids.ts';
+import { refuse } from '../contract/problem.ts';
+import type { KeptPlan, PlanResult } from '../contract/shapes/plan.ts';
+import { OTHER_ASSUMPTIONS } from '../plan/actions.ts';
+import { consequenceOf, interruptionOf } from '../plan/consequence.ts';
+import { INSTALLATIONS } from '../plan/inputs.ts';
+import type { Known } from '../plan/known.ts';
+import { testsWorthDoing, worthOfTests } from '../plan/value-of-test.ts';
+import { revisionOf } from '../store/ledger.ts';
+import { ownerCosts, planSegments, plansKept } from '../store/plans.ts';
+import { insertPlanItem, planItemsOf, recordById } from '../store/records.ts';
+import { segmentRow } from '../store/segment.ts';
+import type { PlanTable } from '../store/tables.ts';
+import { changing } from './change.ts';
+import type { Desk } from './desk.ts';
+import { costRows, costToSet, planCosts } from './plan-costs.ts';
+import { planBoardPdf, planCsvText, planFile, planWorkbook } from './plan-files.ts';
+import { planBasis } from './plan-inputs.ts';
+import { keptPlan, planFor, solved } from './plan-result.ts';
+import { needRole } from './roles.ts';
 import type { TasksOf } from './task.ts';
 
-export const planTasks: TasksOf<keyof typeof planAsks> = {};
+const value = (known: Known) =>
+  known.known ? { known: true as const, value: known.amount } : { known: false as const, because: known.because };
+
+function keptOf(row: PlanTable & { items: number }, revision: number): KeptPlan {
+  const result = JSON.parse(row.result) as PlanResult;
+  return {
+    id: row.id as PlanId,
+    name: row.name,
+    madeAt: row.made_at,
+    revision: row.fleet_revision,
+    state: row.state as KeptPlan['state'],
+    approvedAt: row.approved_at,
+    approvedBy: row.approved_by,
+    spent: result.spent,
+    items: row.items,
+    objectivePv: result.objectivePv,
+    stale: plannedOn(row) < revision,
+  };
+}
+
+/** Keeping and approving plans are changes too; a plan is stale only when something else changed after it was made. */
+const plannedOn = (row: PlanTable) => Math.max(row.fleet_revision, row.ledger_seq);
+
+function planById(desk: Desk, id: string): PlanTable & { items: number } {
+  const row = recordById(desk.fleet, 'plan', id);
+  if (!row) throw refuse('not-found', 'There is no such plan in this fleet.');
+  return { ...row, items: planItemsOf(desk.fleet, id).length };
+}
+
+function save(desk: Desk, asked: string, name: string): { id: PlanId; revision: number } {
+  const result = keptPlan(desk, asked);
+  if (!result) throw refuse('moved-on', 'The fleet has changed since this plan was made. Make it again.');
+  const ids = new Map(planSegments(desk.fleet).map((segment) => [segment.ownerId, segment.id]));
+  const items = result.items
+    .map((item) => ({
+      segment_id: ids.get(item.segment)!,
+      year: item.year,
+      action: item.action,
+      cost: item.cost,
+      benefit_pv: item.benefitPv,
+      pinned: item.forced === 'pin' ? 1 : 0,
+    }))
+    .sort((a, b) => (a.segment_id < b.segment_id ? -1 : 1));
+  const id = changing(desk, (change) => {
+    const planId = change.add(
+      'plan',
+      {
+        name,
+        made_at: desk.now(),
+        fleet_revision: result.revision,
+        state: 'draft',
+        options: JSON.stringify(result.question),
+        result: JSON.stringify(result),
+        approved_at: null,
+        approved_by: null,
+      },
+      items,
+    );
+    for (const item of items) insertPlanItem(desk.fleet, { plan_id: planId, ...item });
+    change.seal(
+      { what: 'keep plan' },
+      { entity: 'plan', id: planId, before: null, after: { name, items: items.length, spent: result.spent } },
+    );
+    return planId;
+  });
+  return { id: id as PlanId, revision: revisionOf(desk.fleet) };
+}
+
+function approve(desk: Desk, id: string, reason: string): { revision: number } {
+  needRole(desk, 'approver', 'Approving a plan');
+  const row = recordById(desk.fleet, 'plan', id);
+  if (!row) throw refuse('not-found', 'There is no such plan in this fleet.');
+  if (row.state === 'approved')
+    throw refuse('not-allowed', `This plan was approved by ${row.approved_by} on ${row.approved_at}; it is locked.`);
+  const items = planItemsOf(desk.fleet, id);
+  changing(desk, (change) => {
+    const after = { ...row, state: 'approved', approved_at: desk.now(), approved_by: desk.who };
+    change.update('plan', row, after, { before: items, after: items });
+    change.seal(
+      { what: 'approve plan', why: reason },
+      { entity: 'plan', id, before: { state: row.state }, after: { state: 'approved', name: row.name } },
+    );
+  });
+  return { revision: revisionOf(desk.fleet) };
+}
+
+export const planTasks: TasksOf<keyof typeof planAsks> = {
+  async 'plan.make'(desk, { csv, xlsx, pdf, ...question }) {
+    const plan = await planFor(desk, question);
+    const written: string[] = [];
+    const write = (path: string, content: string | Uint8Array) => {
+      writeFileSync(path, content);
+      written.push(path);
+    };
+    if (csv) write(csv, planCsvText(plan));
+    if (xlsx) write(xlsx, await planWorkbook(plan));
+    if (pdf) write(pdf, await planBoardPdf(desk, plan));
+    return { ...plan, written };
+  },
+
+  async 'plan.price'(desk, question) {
+    const before = await planFor(desk, question.before);
+    const after = await planFor(desk, question.after);
+    const bound = (plan: PlanResult) =>
+      plan.gap.known ? plan.objectivePv / Math.max(1e-9, 1 - plan.gap.amount) : null;
+    const upperBefore = bound(before);
+    const upperAfter = bound(after);
+    return {
+      before,
+      after,
+      price:
+        after.status === 'infeasible'
+          ? { known: false, because: after.says }
+          : {
+              known: true,
+              amount: before.objectivePv - after.objectivePv,
+              lo: upperAfter === null ? null : before.objectivePv - upperAfter,
+              hi: upperBefore === null ? null : upperBefore - after.objectivePv,
+            },
+    };
+  },
+
+  async 'plan.file'(desk, { question, format }) {
+    return planFile(desk, await planFor(desk, question), format);
+  },
+
+  async 'plan.tests'(desk, { question, crewDays }) {
+    const basis = planBasis(desk, question);
+    const plan = await solved(desk, basis, question);
+    const chosen = testsWorthDoing(worthOfTests(basis.inputs, plan), crewDays);
+    const worth = chosen.reduce((sum, test) => sum + (test.value.known ? test.value.amount : 0), 0);
+    return {
+      sentence: `${chosen.length} tests are worth their cost within ${crewDays} crew days; their readings are expected to better the plan by ${Math.round(worth).toLocaleString('en')} in present value.`,
+      caution: OTHER_ASSUMPTIONS.retest_first.join(' '),
+      tests: chosen.map((test) => {
+        const row = basis.segments[test.segment]!;
+        return {
+          segmentId: row.id as SegmentId,
+          segment: row.ownerId,
+          name: row.name,
+          feeder: row.feederName,
+          value: test.value.known ? test.value.amount : 0,
+          cost: test.cost,
+          crewDays: test.crewDays,
+          about: test.about ? `${test.about.action.replaceAll('_', ' ')} from ${test.about.year}` : '',
+        };
+      }),
+    };
+  },
+
+  'plan.consequence'(desk, { segmentId }) {
+    const row = segmentRow(desk.fleet, segmentId);
+    if (!row) throw refuse('not-found', 'There is no such segment in this fleet.');
+    const one = {
+      customers: Float64Array.of(row.customers ?? Number.NaN),
+      peakLoadKva: Float64Array.of(Number.NaN),
+      alternateSupply: Uint8Array.of(row.alternate_supply ?? 0),
+      criticalLoad: Uint8Array.of(row.critical_load ?? 0),
+      installation: Uint8Array.of(Math.max(0, INSTALLATIONS.indexOf((row.installation ?? 'duct') as 'duct'))),
+    };
+    const costs = planCosts(desk.fleet);
+    const consequence = consequenceOf(one as never, 0, costs);
+    const interruption = interruptionOf(one as never, 0, costs);
+    return {
+      parts: [
+        { name: 'repair', amount: value(consequence.repair) },
+        { name: 'customers without supply', amount: value(consequence.customers) },
+        { name: 'energy not supplied', amount: value(consequence.energy) },
+        { name: 'critical load', amount: value(consequence.critical) },
+      ],
+      total: consequence.total,
+      complete: consequence.complete,
+      customersInterrupted: value(interruption.customersInterrupted),
+      customerMinutes: value(interruption.customerMinutes),
+    };
+  },
+
+  'plan.costs': (desk) => ({
+    currency: 'in the owner’s currency; our defaults are US dollars',
+    costs: costRows(desk.fleet),
+  }),
+
+  'plan.setCost'(desk, { name, value: amount, source }) {
+    const after = costToSet(name, amount, source);
+    const before = ownerCosts(desk.fleet).find((row) => row.name === name);
+    changing(desk, (change) => {
+      const id = before ? before.id : change.add('cost', after);
+      if (before) change.update('cost', before, { id, ...after });
+      change.seal(
+        { what: 'set cost', why: source },
+        { entity: 'cost', id, before: before ? { value: before.value } : null, after: { name, value: amount } },
+      );
+    });
+    return { revision: revisionOf(desk.fleet) };
+  },
+
+  'plan.save': (desk, { asked, name }) => save(desk, asked, name),
+
+  'plan.list'(desk) {
+    const revision = revisionOf(desk.fleet);
+    return { plans: plansKept(desk.fleet).map((row) => keptOf(row, revision)) };
+  },
+
+  'plan.get'(desk, { id }) {
+    const row = planById(desk, id);
+    return { plan: keptOf(row, revisionOf(desk.fleet)), result: JSON.parse(row.result) as PlanResult };
+  },
+
+  'plan.approve': (desk, { id, reason }) => approve(desk, id, reason),
+
+  'plan.compare'(desk, { ids }) {
+    return {
+      plans: ids.map((id) => {
+        const row = planById(desk, id);
+        const plan = JSON.parse(row.result) as PlanResult;
+        return {
+          name: row.name,
+          spent: plan.spent,
+          costPv: plan.costPv,
+          riskRemovedPv: plan.benefitPv,
+          riskLeftPv: plan.riskPvLeft,
+          objectivePv: plan.objectivePv,
+          failures: plan.byYear.map((year) => ({ year: year.year, expected: year.failures })),
+          customerMinutes: plan.byYear.reduce((sum, year) => sum + year.customerMinutes, 0),
+        };
+      }),
+    };
+  },
+};

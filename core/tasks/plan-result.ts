@@ -1,0 +1,152 @@
+import type { SegmentId } from '../contract/ids.ts';
+import type { PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
+import { sha256 } from '../evidence/canonical.ts';
+import { forecastCaution } from '../forecast/failure/caution.ts';
+import type { Known } from '../plan/known.ts';
+import { makePlan, type Plan } from '../plan/plan.ts';
+import type { PlanStage } from '../plan/select.ts';
+import { keepAnswer, keptAnswer } from '../store/kept.ts';
+import { revisionOf } from '../store/ledger.ts';
+import type { Desk } from './desk.ts';
+import { today } from './desk.ts';
+import { failureModelWords } from './forecast.ts';
+import { type PlanBasis, planBasis } from './plan-inputs.ts';
+
+const keptName = 'plan';
+const mostLeftOut = 200;
+
+const stageWords: Readonly<Record<PlanStage['name'], string>> = {
+  greedy: 'a first plan, best value for money first',
+  relaxation: 'how good a plan could be at most',
+  rounding: 'bettering the plan',
+  search: 'searching for the best plan',
+  done: 'done',
+};
+
+/** Names the answer to a question: the question, the revision and the day. */
+export function askedName(desk: Desk, question: PlanQuestion): string {
+  const text = JSON.stringify([question, revisionOf(desk.fleet), today(desk)]);
+  return sha256(text).toString('hex');
+}
+
+/** A plan that was made for this revision, or undefined. */
+export function keptPlan(desk: Desk, asked: string): PlanResult | undefined {
+  const row = keptAnswer(desk.fleet, keptName, asked, revisionOf(desk.fleet));
+  return row ? (JSON.parse(Buffer.from(row.bytes).toString()) as PlanResult) : undefined;
+}
+
+/** Makes a plan, or takes it up where the same question was asked of the same revision. */
+export async function planFor(desk: Desk, question: PlanQuestion): Promise<PlanResult> {
+  const asked = askedName(desk, question);
+  const kept = keptPlan(desk, asked);
+  if (kept) return kept;
+  const basis = planBasis(desk, question);
+  const plan = await solved(desk, basis, question);
+  const result = resultOf(desk, asked, question, basis, plan);
+  if (!desk.fleet.readOnly) {
+    const bytes = Buffer.from(JSON.stringify(result));
+    keepAnswer(desk.fleet, {
+      name: keptName,
+      asked,
+      revision: result.revision,
+      madeAt: desk.now(),
+      digest: sha256(bytes),
+      bytes,
+    });
+  }
+  return result;
+}
+
+export const solved = (desk: Desk, basis: PlanBasis, question: PlanQuestion): Promise<Plan> =>
+  makePlan(
+    basis.inputs,
+    { objective: question.objective, gapTarget: 0.005 },
+    {
+      onStage(stage) {
+        desk.checkStop();
+        desk.progress(Math.round(stage.fraction * 100), 100, stageWords[stage.name]);
+      },
+      nowMs: () => performance.now(),
+    },
+  );
+
+const amount = (value: Known) =>
+  value.known ? { known: true as const, amount: value.amount } : { known: false as const, because: value.because };
+
+function statusWords(plan: Plan): string {
+  const gap = plan.gap.known ? `${(100 * plan.gap.amount).toFixed(2)} %` : 'an unknown share';
+  switch (plan.status) {
+    case 'optimal':
+      return 'No plan within the budget and the wishes is better.';
+    case 'within-gap':
+      return `No plan within the budget and the wishes is better by more than ${gap}.`;
+    case 'node-limit':
+    case 'time-limit':
+      return `The search was ended; no plan is better by more than ${gap}.`;
+    case 'stopped':
+      return `Stopped early; this is the best plan so far, within ${gap} of the best possible.`;
+    case 'infeasible':
+      return plan.conflicts[0]?.message ?? 'The wishes cannot all be granted.';
+  }
+}
+
+function resultOf(
+  desk: Desk,
+  asked: string,
+  question: PlanQuestion,
+  { segments, standings, risk }: PlanBasis,
+  plan: Plan,
+): PlanResult {
+  const named = (ordinal: number) => {
+    const row = segments[ordinal]!;
+    return { segmentId: row.id as SegmentId, segment: row.ownerId, name: row.name, feeder: row.feederName };
+  };
+  return {
+    asked,
+    revision: revisionOf(desk.fleet),
+    asOf: standings.asOf,
+    question,
+    status: plan.status,
+    says: statusWords(plan),
+    objectivePv: plan.objectivePv,
+    gap: amount(plan.gap),
+    greedyPv: amount(plan.greedyPv),
+    spent: plan.spent,
+    costPv: plan.costPv,
+    benefitPv: plan.benefitPv,
+    riskPvBefore: plan.riskPvBefore,
+    riskPvLeft: plan.riskPvLeft,
+    candidates: plan.candidates,
+    items: plan.items.map((item) => ({
+      ...named(item.segment),
+      year: item.year,
+      action: item.action,
+      cost: item.cost,
+      benefitPv: item.benefitPv,
+      netPv: item.netPv,
+      lengthM: item.crewKm * 1000,
+      forced: item.forced,
+      costOfWaiting: item.waiting.known ? item.waiting.cost.total : null,
+    })),
+    byYear: plan.byYear.map((year) => ({
+      ...year,
+      saidiMinutes: amount(year.saidiMinutes),
+      saifi: amount(year.saifi),
+    })),
+    leftOut: plan.leftOut.slice(0, mostLeftOut).map((left) => ({
+      ...named(left.segment),
+      priceOfLeaving: left.priceOfLeaving,
+      bestYear: left.bestYear,
+      bestAction: left.bestAction,
+      cost: left.cost,
+    })),
+    leftOutTotal: plan.leftOut.length,
+    conflicts: plan.conflicts.map((conflict) => ({
+      message: conflict.message,
+      segments: conflict.segments.map((ordinal) => segments[ordinal]!.ownerId),
+    })),
+    assumptions: [...plan.assumptions],
+    failureModel: risk.model.known ? failureModelWords(risk.model.report, risk.recordsBegin) : [],
+    caution: forecastCaution,
+  };
+}

@@ -15,14 +15,14 @@ export function keptAnswer(fleet: Fleet, name: string, asked: string, revision: 
   ) as KeptRow | undefined;
 }
 
-/** Keeps an answer and drops those of the same name made for other revisions. */
+/** Keeps an answer and drops those made for other revisions. */
 export function keepAnswer(
   fleet: Fleet,
   answer: { name: string; asked: string; revision: number; madeAt: string; digest: Uint8Array; bytes: Uint8Array },
 ): void {
   fleet.raw
     .transaction(() => {
-      prepared(fleet, 'delete from kept where name = ? and revision <> ?').run(answer.name, answer.revision);
+      prepared(fleet, 'delete from kept where revision <> ?').run(answer.revision);
       prepared(
         fleet,
         'insert or replace into kept (name, asked, revision, made_at, digest, bytes) values (?, ?, ?, ?, ?, ?)',

@@ -27,6 +27,7 @@ export const findBreakdown = (s: CleanSamples, dwellStartsS: readonly number[]):
     // The last sample without a visible loss is the last good one.
     let before = to - 1;
     while (before > i && voltageKv[before]! < 0.93 * from) before--;
+    if (voltageKv[before]! < 0.8 * recentTop(s, before)) continue;
     const atS = (timeS[before]! + timeS[before + 1]!) / 2;
     const spike = hasSpike(s, before, to);
     if (!spike && looksSwitchedOff(s, before, to, dwellStartsS)) continue;
@@ -48,6 +49,14 @@ const collapseEnd = (s: CleanSamples, i: number): number | null => {
   return null;
 };
 
+/** The highest voltage of the last seconds: what is lowered or bled has left it already, what collapses has not. */
+const recentTop = (s: CleanSamples, before: number): number => {
+  let top = 0;
+  for (let k = before; k >= 0 && (before - k < 3 || s.timeS[before]! - s.timeS[k]! <= 3); k--)
+    top = Math.max(top, s.voltageKv[k]!);
+  return top;
+};
+
 /** A current far above what flowed in the seconds before, in the collapse or beside it. */
 const hasSpike = (s: CleanSamples, before: number, to: number): boolean => {
   const usual = median(s.currentUa.subarray(Math.max(0, before - 12), Math.max(1, before - 1)));
@@ -65,7 +74,7 @@ const looksSwitchedOff = (s: CleanSamples, before: number, to: number, dwellStar
   const usual = Math.abs(median(s.currentUa.subarray(Math.max(0, before - 12), before + 1)));
   const after = s.currentUa.subarray(before + 1, Math.min(to + 3, s.currentUa.length));
   const discharging = after.some((ua) => ua < -Math.max(0.03 * usual, 0.01));
-  return discharging || (heldS >= 55 && fromWhole <= Math.max(1, 1.1 * s.periodS));
+  return discharging || (heldS >= 55 && fromWhole <= Math.max(0.5, 0.6 * s.periodS));
 };
 
 const heldBefore = (s: CleanSamples, before: number): number => {
@@ -84,10 +93,12 @@ const atLimit = (currentUa: Float64Array, s: CleanSamples): Breakdown | null => 
   const limit = Math.max(...currentUa.subarray(Math.max(0, last - 2)));
   let first = last;
   while (first > 0 && currentUa[first - 1]! >= 0.98 * limit) first--;
-  if (last - first < 2 || first < 8) return null;
-  const usual = median(currentUa.subarray(Math.max(0, first - 40), first));
+  if (first < 8 || s.voltageKv[last]! < 0.15 * s.topKv) return null;
+  const usual = Math.max(median(currentUa.subarray(Math.max(0, first - 40), first)), 0.01);
+  const most = currentUa.reduce((high, ua) => Math.max(high, ua), 0);
   const sag = s.voltageKv[last]! < 0.95 * s.voltageKv[first - 1]!;
-  if (!(limit > 20 * Math.max(usual, 0.01)) || !sag) return null;
+  // A record that ends in its highest current ends in a trip; a lesser jump must last, and the voltage sag under it.
+  if (!(limit > 8 * usual && limit >= 0.98 * most) && !(limit > 20 * usual && sag && last - first >= 2)) return null;
   return {
     before: first - 1,
     atS: (s.timeS[first - 1]! + s.timeS[first]!) / 2,

@@ -12,7 +12,7 @@ import { drawPlan, makeTrace } from './generator/model.ts';
 const traces = 1000;
 
 test(`${traces} traces in ${layouts.length} layouts: leakage within 2 % or one step, dwell 1 s, capacitance 5 %, n 0.05, breakdown one sample`, {
-  timeout: 240_000,
+  timeout: 600_000,
 }, async () => {
   const misses: string[] = [];
   const checked = new Map<string, number>();

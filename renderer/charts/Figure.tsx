@@ -6,6 +6,7 @@ import { figureWords, pointWords } from '../words/figure.ts';
 import type { Drawn, Nearest } from './draw.ts';
 import { FigureTable } from './FigureTable.tsx';
 import { figureCsv } from './figureCsv.ts';
+import type { Scaled } from './scale.ts';
 import './figure.css';
 
 interface Props {
@@ -13,10 +14,12 @@ interface Props {
   /** Name for exported files, without an ending. */
   readonly fileName: string;
   readonly height?: number;
+  /** Axes of another making, where two charts share them. */
+  readonly scaled?: Scaled;
 }
 
 /** A chart with its table twin and its exports. The line below says the reading under the pointer. */
-export function Figure({ figure, fileName, height = 300 }: Props) {
+export function Figure({ figure, fileName, height = 300, scaled }: Props) {
   const place = useRef<HTMLDivElement>(null);
   const drawn = useRef<Drawn | null>(null);
   const [asTable, setAsTable] = useState(false);
@@ -27,7 +30,7 @@ export function Figure({ figure, fileName, height = 300 }: Props) {
     let gone = false;
     void import('./draw.ts').then(async ({ draw }) => {
       await document.fonts.ready;
-      if (!gone) drawn.current = draw(element, figure);
+      if (!gone) drawn.current = draw(element, figure, scaled);
     });
     const observer = new ResizeObserver(() => drawn.current?.resize());
     observer.observe(element);
@@ -39,7 +42,7 @@ export function Figure({ figure, fileName, height = 300 }: Props) {
       drawn.current?.dispose();
       drawn.current = null;
     };
-  }, [figure, asTable]);
+  }, [figure, asTable, scaled]);
   const keep = (ending: string, mediaType: string, encoding: 'utf8' | 'base64', content: string): void =>
     void host.keepFile({ name: `${fileName}.${ending}`, mediaType, encoding, content });
   const point = pointed ? pointWords(figure, pointed.series, pointed.index) : null;

@@ -3,8 +3,9 @@ import { GridComponent } from 'echarts/components';
 import { type EChartsType, init, use } from 'echarts/core';
 import { CanvasRenderer, SVGRenderer } from 'echarts/renderers';
 import type { Figure } from '../../core/contract/figure.ts';
-import { type ChartColours, coloursNow } from './colours.ts';
+import { coloursNow } from './colours.ts';
 import { optionOf, ordinate } from './option.ts';
+import type { Scaled } from './scale.ts';
 
 use([CustomChart, LineChart, ScatterChart, GridComponent, SVGRenderer, CanvasRenderer]);
 
@@ -25,23 +26,24 @@ export interface Drawn {
 }
 
 /** Draws a figure into an element; this file is the only one that loads ECharts, and is loaded when a chart is first seen. */
-export function draw(host: HTMLElement, figure: Figure): Drawn {
+export function draw(host: HTMLElement, figure: Figure, scaled: Scaled = figure): Drawn {
   const chart = init(host, null, { renderer: 'svg' });
-  chart.setOption(optionOf(figure, coloursNow()));
+  chart.setOption(optionOf(figure, coloursNow(), scaled));
   return {
     resize: () => chart.resize(),
-    redraw: () => chart.setOption(optionOf(figure, coloursNow()), { notMerge: true }),
+    redraw: () => chart.setOption(optionOf(figure, coloursNow(), scaled), { notMerge: true }),
     svg: () => chart.renderToSVGString(),
-    png: () => picture(figure, chart.getWidth(), chart.getHeight(), coloursNow()),
+    png: () => picture(figure, chart.getWidth(), chart.getHeight(), scaled),
     nearest: (x, y) => nearestOf(chart, figure, x, y),
     dispose: () => chart.dispose(),
   };
 }
 
-function picture(figure: Figure, width: number, height: number, colours: ChartColours): string {
+function picture(figure: Figure, width: number, height: number, scaled: Scaled): string {
+  const colours = coloursNow();
   const element = document.createElement('div');
   const chart = init(element, null, { renderer: 'canvas', width, height, devicePixelRatio: 2 });
-  chart.setOption(optionOf(figure, colours));
+  chart.setOption(optionOf(figure, colours, scaled));
   const url = chart.getDataURL({ type: 'png', pixelRatio: 2, backgroundColor: colours.sheet });
   chart.dispose();
   return url.slice(url.indexOf(',') + 1);

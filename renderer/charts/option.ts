@@ -4,7 +4,7 @@ import type { ComposeOption } from 'echarts/core';
 import type { Figure } from '../../core/contract/figure.ts';
 import type { ChartColours } from './colours.ts';
 import { bandSeries, labelSeries, levelSeries, markSeries, rulingSeries } from './drawings.ts';
-import { alongAxis, levelAxis } from './scale.ts';
+import { alongAxis, levelAxis, type Scaled } from './scale.ts';
 
 export type Option = ComposeOption<CustomSeriesOption | LineSeriesOption | ScatterSeriesOption | GridComponentOption>;
 
@@ -20,10 +20,10 @@ const symbols = {
 } as const;
 
 /** A figure as ECharts draws it, in the colours of the theme. */
-export function optionOf(figure: Figure, colours: ChartColours): Option {
+export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled = figure): Option {
   const y = (value: number) => ordinate(figure, value);
-  const along = alongAxis(figure);
-  const level = levelAxis(figure);
+  const along = alongAxis(scaled);
+  const level = levelAxis(scaled);
   const [yMin, yMax] = [y(level.min), y(level.max)];
   const drawable = ([, value]: readonly [number, number]) => figure.yScale === 'linear' || value > 0;
   const lines = figure.lines.map((line, at): LineSeriesOption => {

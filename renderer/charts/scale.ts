@@ -7,11 +7,25 @@ export interface Axis {
   readonly ticks: readonly number[];
 }
 
+/** What decides the axes of a chart. */
+export type Scaled = Pick<Figure, 'xKind' | 'yScale' | 'points' | 'lines' | 'bands' | 'levels' | 'marks'>;
+
+/** Both figures' worth of axes, so that two charts side by side can be compared by eye. */
+export const scaledTogether = (a: Figure, b: Figure): Scaled => ({
+  xKind: a.xKind,
+  yScale: a.yScale,
+  points: [...a.points, ...b.points],
+  lines: [...a.lines, ...b.lines],
+  bands: [...a.bands, ...b.bands],
+  levels: [...a.levels, ...b.levels],
+  marks: [...a.marks, ...b.marks],
+});
+
 /** How far beyond readings and limits a band may push the axis before it is cut. */
 const bandReach = 6;
 
 /** The level axis. On a log scale the labels are 1, 2, 5 of each decade, or decades alone where there are many. */
-export function levelAxis(figure: Figure): Axis {
+export function levelAxis(figure: Scaled): Axis {
   const log = figure.yScale === 'log';
   const seen = [...figure.points.flatMap((p) => p.at.map(([, y]) => y)), ...figure.levels.map((l) => l.y)];
   const drawn = [
@@ -55,7 +69,7 @@ export function linearTicks(min: number, max: number, about = 6): number[] {
 }
 
 /** The axis along: whole years where it is years. */
-export function alongAxis(figure: Figure): Axis {
+export function alongAxis(figure: Scaled): Axis {
   const xs = [
     ...figure.points.flatMap((p) => p.at.map(([x]) => x)),
     ...figure.lines.flatMap((l) => l.at.map(([x]) => x)),

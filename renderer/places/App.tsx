@@ -79,10 +79,10 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
             <Suspense fallback={<Waiting words="Opening…" />}>
               {place === 'fleet' && <FleetPlace info={info.data} segmentId={id} />}
               {place === 'ranking' && <RankingPlace />}
-              {place === 'plan' && <PlanPlace />}
+              {place === 'plan' && <PlanPlace info={info.data} section={id} />}
               {place === 'retests' && <RetestsPlace segmentId={id} />}
               {place === 'evidence' && <EvidencePlace info={info.data} section={id} />}
-              {place === 'import' && <ImportPlace readOnly={readOnly} />}
+              {place === 'import' && <ImportPlace section={id} readOnly={readOnly} />}
             </Suspense>
           )
         )}

@@ -2,6 +2,7 @@ import { type UseQueryResult, useQuery } from '@tanstack/react-query';
 import { useEffect } from 'react';
 import { type HostState, host } from '../client/index.ts';
 import { queries } from './asking.ts';
+import { rememberPlan } from './plan/lastPlan.ts';
 
 const key = ['host.state'] as const;
 
@@ -15,7 +16,9 @@ export function useHostState(): UseQueryResult<HostState> {
 export function took(state: HostState | null): void {
   if (state === null) return;
   const before = queries.getQueryData<HostState>(key);
-  if (before?.fleet?.file !== state.fleet?.file)
+  if (before?.fleet?.file !== state.fleet?.file) {
+    rememberPlan(null);
     queries.removeQueries({ predicate: (query) => query.queryKey[0] !== key[0] });
+  }
   queries.setQueryData(key, state);
 }

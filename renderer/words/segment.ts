@@ -2,6 +2,8 @@ import type { SegmentPage, TestRow } from '../../core/contract/asks/segment.ts';
 import { dayWords, monthYear, yearOf } from './dates.ts';
 import { inWords } from './labels.ts';
 import { asSet, count, measured, nb, whole } from './numbers.ts';
+import type { Sentence } from './sentence.ts';
+import { opening } from './standing.ts';
 import { conductorArea, lengthUnit, lengthWords, position, thickness, type UnitSystem } from './units.ts';
 
 /** The line under a segment's name, after its feeder: what the cable is. */
@@ -83,6 +85,15 @@ export function limitedFigure(page: SegmentPage): SegmentPage['figure'] {
     })),
   };
 }
+
+/** The sentence that opens a segment's page, from what the page holds. */
+export const openingOf = (page: SegmentPage): Sentence =>
+  opening({
+    standing: page.standing,
+    now: page.strip.now,
+    testedOn: page.tests.map((test) => test.testedOn),
+    lastNsPerKm: page.tests[0]?.nsPerKmAt20C ?? null,
+  });
 
 /** 'feeder W-12'; where the name says feeder itself, the name. */
 export const feederName = (name: string): string => (/feeder/i.test(name) ? name : `feeder ${name}`);

@@ -4,7 +4,7 @@ import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { duration } from '../../words/dates.ts';
-import { hashWords, moment } from '../../words/evidence.ts';
+import { apart, hashWords, moment } from '../../words/evidence.ts';
 import { whole } from '../../words/numbers.ts';
 
 type Answer = OutputOf<'evidence.verify'>;
@@ -114,7 +114,7 @@ function Told({ answer }: { readonly answer: Answer }) {
       <p className="second">
         Checked in {duration(answer.seconds)}:{' '}
         {Object.entries(answer.checked)
-          .map(([what, n]) => `${whole(n)} ${what}`)
+          .map(([what, n]) => `${whole(n)} ${apart(what)}`)
           .join(', ')}
         .
       </p>

@@ -4,13 +4,13 @@ import { Figure } from '../../charts/Figure.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { PageStrip } from '../../parts/YearStrip.tsx';
-import { feederName, limitedFigure, substationName, whatItIs } from '../../words/segment.ts';
-import { opening } from '../../words/standing.ts';
+import { feederName, limitedFigure, openingOf, substationName, whatItIs } from '../../words/segment.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { CableRun } from './CableRun.tsx';
 import { SegmentEvents } from './SegmentEvents.tsx';
+import { SegmentHistory } from './SegmentHistory.tsx';
 import { SegmentMargin } from './SegmentMargin.tsx';
 import { TestsTable } from './TestsTable.tsx';
 
@@ -41,12 +41,7 @@ function Sheet({ page }: { readonly page: Page }) {
     };
   }, [page.name]);
   const figure = useMemo(() => limitedFigure(page), [page]);
-  const sentence = opening({
-    standing: page.standing,
-    now: page.strip.now,
-    testedOn: page.tests.map((test) => test.testedOn),
-    lastNsPerKm: page.tests[0]?.nsPerKmAt20C ?? null,
-  });
+  const sentence = openingOf(page);
   return (
     <article className="sheet with-margin">
       <div className="page-head">
@@ -75,6 +70,7 @@ function Sheet({ page }: { readonly page: Page }) {
         <TestsTable page={page} />
         <CableRun page={page} />
         <SegmentEvents page={page} />
+        <SegmentHistory page={page} />
       </div>
     </article>
   );

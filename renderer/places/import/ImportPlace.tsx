@@ -1,191 +1,26 @@
-import { useEffect, useRef, useState } from 'react';
-import type { OutputOf } from '../../../core/contract/asks/index.ts';
-import { ask, host } from '../../client/index.ts';
-import { asProblem } from '../../parts/asProblem.ts';
-import { Say } from '../../parts/Say.tsx';
-import { Empty, Failed } from '../../parts/states.tsx';
-import { say } from '../../parts/toast.ts';
-import { importOpening } from '../../words/importing.ts';
-import { onLeft, take } from '../frame/dropped.ts';
+import { SectionNav } from '../../parts/SectionNav.tsx';
 import { hrefOf } from '../route.ts';
-import { ImportReport } from './ImportReport.tsx';
-import { ImportWaiting } from './ImportWaiting.tsx';
+import { Findings } from './Findings.tsx';
+import { TakeIn } from './TakeIn.tsx';
 import './import.css';
 
-type Report = OutputOf<'fleet.import'>;
+const sections = [
+  { id: 'files', name: 'Take files in', href: hrefOf('import') },
+  { id: 'findings', name: 'What looks wrong', href: hrefOf('import', 'findings') },
+] as const;
 
-type Stage =
-  | { readonly at: 'asking' }
-  | { readonly at: 'working'; readonly what: 'reading' | 'writing'; readonly stop: AbortController }
-  | { readonly at: 'seen'; readonly paths: readonly string[]; readonly report: Report }
-  | { readonly at: 'done'; readonly report: Report }
-  | { readonly at: 'failed'; readonly error: unknown; readonly again: (() => void) | null };
-
-/** Takes files in: first what would change, then, on a word, the change. */
-export function ImportPlace({ readOnly }: { readonly readOnly: boolean }) {
-  const [stage, setStage] = useState<Stage>({ at: 'asking' });
-  const gone = useRef(false);
-  const run = async (paths: readonly string[], preview: string | null): Promise<void> => {
-    const dryRun = preview === null;
-    const stop = new AbortController();
-    setStage({ at: 'working', what: dryRun ? 'reading' : 'writing', stop });
-    try {
-      const report = await ask(
-        'fleet.import',
-        { paths: [...paths], dryRun, ...(preview === null ? {} : { preview }) },
-        { signal: stop.signal },
-      );
-      if (gone.current) {
-        if (!dryRun) say('The import is done.');
-        return;
-      }
-      setStage(dryRun || !report.committed ? { at: 'seen', paths, report } : { at: 'done', report });
-    } catch (error) {
-      if (asProblem(error).code === 'cancelled') {
-        setStage({ at: 'asking' });
-        say('Cancelled; nothing was changed.');
-      } else setStage({ at: 'failed', error, again: () => void run(paths, null) });
-    }
-  };
-  const look = async (picking: Promise<readonly string[]>): Promise<void> => {
-    try {
-      const paths = await picking;
-      if (paths.length > 0) await run(paths, null);
-    } catch (error) {
-      setStage({ at: 'failed', error, again: null });
-    }
-  };
-  const looking = useRef(look);
-  looking.current = look;
-  useEffect(() => {
-    gone.current = false;
-    const takeLeft = (): void => {
-      const left = take();
-      if (left) void looking.current(left);
-    };
-    takeLeft();
-    const unfollow = onLeft(takeLeft);
-    return () => {
-      gone.current = true;
-      unfollow();
-    };
-  }, []);
-  const restart = (): void => setStage({ at: 'asking' });
+/** Data in, and what looks wrong in the data that is in. */
+export function ImportPlace({ section, readOnly }: { readonly section: string | null; readonly readOnly: boolean }) {
+  const here = section === 'findings' ? 'findings' : 'files';
   return (
     <div className="sheet-scroll">
       <article className="sheet sheet-plain">
-        <h1>Import</h1>
-        {readOnly ? (
-          <Empty title="This fleet is open read-only">
-            <p>Nothing can be taken in. Open it for writing from the menu under the utility’s name.</p>
-          </Empty>
-        ) : stage.at === 'asking' ? (
-          <Ask onPick={(picking) => void look(picking)} />
-        ) : stage.at === 'working' ? (
-          <ImportWaiting what={stage.what} onStop={() => stage.stop.abort()} />
-        ) : stage.at === 'failed' ? (
-          <>
-            <Failed error={stage.error} {...(stage.again ? { again: stage.again } : {})} />
-            <button type="button" className="button" onClick={restart}>
-              Choose other files
-            </button>
-          </>
-        ) : (
-          <>
-            <Say sentence={importOpening(stage.report)} />
-            {stage.at === 'seen' ? (
-              <div className="actions import-acts">
-                {stage.report.refusedCount === 0 && stage.report.changes > 0 && (
-                  <button
-                    type="button"
-                    className="button first"
-                    onClick={() => void run(stage.paths, stage.report.preview)}
-                  >
-                    Take it in
-                  </button>
-                )}
-                <button type="button" className="button" onClick={() => void run(stage.paths, null)}>
-                  Read the files again
-                </button>
-                <button type="button" className="button" onClick={restart}>
-                  Choose other files
-                </button>
-              </div>
-            ) : (
-              <div className="actions import-acts">
-                <a className="button first" href={hrefOf('ranking')}>
-                  See the ranking
-                </a>
-                <button type="button" className="button" onClick={restart}>
-                  Import more
-                </button>
-              </div>
-            )}
-            <ImportReport report={stage.report} />
-          </>
-        )}
+        <div className="place-head">
+          <h1>Import</h1>
+        </div>
+        <SectionNav label="Parts of the import" sections={sections} here={here} />
+        {here === 'findings' ? <Findings readOnly={readOnly} /> : <TakeIn readOnly={readOnly} />}
       </article>
     </div>
   );
 }
-
-function Ask({ onPick }: { readonly onPick: (picking: Promise<readonly string[]>) => void }) {
-  return (
-    <>
-      <Say
-        sentence={[
-          'Drop a fleet folder, a spreadsheet or your tester’s files on this window. You see what would change before anything does.',
-        ]}
-      />
-      <div className="actions import-acts">
-        <button type="button" className="button first" onClick={() => onPick(host.pickFolder())}>
-          Choose a folder…
-        </button>
-        <button
-          type="button"
-          className="button"
-          onClick={() =>
-            onPick(
-              host.pickFiles({
-                kinds: [{ name: 'Tables and traces', extensions: ['csv', 'xlsx', 'txt', 'json', 'zip'] }],
-              }),
-            )
-          }
-        >
-          Choose files…
-        </button>
-      </div>
-      <div className="import-teach">
-        <h2>What a fleet folder holds</h2>
-        <p className="second">
-          Plain CSV, one file a subject, units in the column names or in a unit column. A missing file is an empty
-          subject; the first four are the core. The same folder again changes nothing.
-        </p>
-        <table className="ledger">
-          <tbody>
-            {folder.map(([file, holds]) => (
-              <tr key={file}>
-                <td className="left strong nowrap">{file}</td>
-                <td className="left second">{holds}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
-    </>
-  );
-}
-
-const folder = [
-  ['substations.csv', 'substation_id, name, region'],
-  ['feeders.csv', 'feeder_id, substation_id, name, nominal_kv, customers, peak_load_kva'],
-  ['segments.csv', 'segment_id, feeder_id, name, length with length_unit, rated_kv, insulation, energised_on and more'],
-  [
-    'tests.csv',
-    'a row a reading: test_id, segment_id, tested_on, phase, method, voltage_kv, dwell_min, leakage with leakage_unit',
-  ],
-  ['splices.csv, terminations.csv', 'where, what kind, when installed and removed'],
-  ['interventions.csv, failures.csv', 'what was done and what failed, and when'],
-  ['instruments.csv, calibrations.csv', 'serial numbers and certificates'],
-  ['limits.csv', 'insulation, limit_ns_per_km'],
-] as const;

@@ -1,0 +1,126 @@
+import { useId, useState } from 'react';
+import type { CostRow } from '../../../core/contract/asks/plan.ts';
+import { Modal } from '../../parts/Modal.tsx';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { say } from '../../parts/toast.ts';
+import { fixed } from '../../words/numbers.ts';
+import { act } from '../acts.ts';
+import { useAsk } from '../asking.ts';
+
+/** The owner's money figures, each with its source; a default says that it is one. */
+export function Costs({ readOnly }: { readonly readOnly: boolean }) {
+  const asked = useAsk('plan.costs', {});
+  const [setting, setSetting] = useState<CostRow | null>(null);
+  if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
+  if (!asked.data) return <Waiting />;
+  const { currency, costs } = asked.data;
+  const own = costs.filter((cost) => cost.set).length;
+  return (
+    <div className="plan-part">
+      <p className="say">
+        {own === 0
+          ? `None of the ${costs.length} figures that a plan rests on has been set; each is a default with its source.`
+          : `${own} of the ${costs.length} figures that a plan rests on are the owner’s; the others are defaults with their source.`}
+      </p>
+      <table className="ledger">
+        <thead>
+          <tr>
+            <th scope="col" className="left">
+              Figure
+            </th>
+            <th scope="col">Value</th>
+            <th scope="col" className="left">
+              Unit
+            </th>
+            <th scope="col" className="left">
+              Source
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {costs.map((cost) => (
+            <tr key={cost.name}>
+              <td className="left">{cost.words}</td>
+              <td>
+                {readOnly ? (
+                  figure(cost.value)
+                ) : (
+                  <button
+                    type="button"
+                    className="word"
+                    aria-label={`${cost.words}: ${figure(cost.value)}, change`}
+                    onClick={() => setSetting(cost)}
+                  >
+                    {figure(cost.value)}
+                  </button>
+                )}
+              </td>
+              <td className="left second">{cost.unit}</td>
+              <td className="left second">
+                {cost.set ? '' : 'default: '}
+                {cost.source}
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <p className="caption">Money in {currency}.</p>
+      {setting && <SetCost cost={setting} onClose={() => setSetting(null)} />}
+    </div>
+  );
+}
+
+const figure = (value: number): string => (Number.isInteger(value) ? fixed(value, 0) : fixed(value, 2));
+
+function SetCost({ cost, onClose }: { readonly cost: CostRow; readonly onClose: () => void }) {
+  const [value, setValue] = useState(String(cost.value));
+  const [source, setSource] = useState(cost.set ? cost.source : '');
+  const ids = { value: useId(), source: useId() };
+  const number = Number(value.replaceAll(/[,\s]/g, ''));
+  const ready = value.trim() !== '' && Number.isFinite(number) && source.trim().length >= 3;
+  const before = { name: cost.name, value: cost.value, source: cost.source };
+  const keep = async (): Promise<void> => {
+    const answer = await act('plan.setCost', { name: cost.name, value: number, source }, '');
+    if (!answer) return;
+    onClose();
+    say(`${cost.words} is now ${figure(number)}.`, () => void act('plan.setCost', before, 'As it was before.'));
+  };
+  return (
+    <Modal title={cost.words} open onClose={onClose}>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (ready) void keep();
+        }}
+      >
+        <div className="form">
+          <label htmlFor={ids.value}>Value, {cost.unit}</label>
+          <input
+            id={ids.value}
+            className="field"
+            inputMode="decimal"
+            value={value}
+            onChange={(event) => setValue(event.target.value)}
+          />
+          <label htmlFor={ids.source}>Source</label>
+          <input
+            id={ids.source}
+            className="field"
+            value={source}
+            maxLength={500}
+            placeholder="where the figure comes from"
+            onChange={(event) => setSource(event.target.value)}
+          />
+        </div>
+        <div className="modal-acts">
+          <button type="submit" className="button first" disabled={!ready}>
+            Set it
+          </button>
+          <button type="button" className="button" onClick={onClose}>
+            Leave it
+          </button>
+        </div>
+      </form>
+    </Modal>
+  );
+}

@@ -1,0 +1,37 @@
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { Failed } from '../../parts/states.tsx';
+import { PlanSheet } from './PlanSheet.tsx';
+import { PlanWorking } from './PlanWorking.tsx';
+import { TermsForm } from './TermsForm.tsx';
+import { usePlan } from './usePlan.ts';
+
+/** Terms above, the plan below. */
+export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
+  const { stage, before, make, attempt, show } = usePlan();
+  const shown = stage.at === 'made' ? stage.result : before;
+  return (
+    <>
+      <div className="plan-terms">
+        <TermsForm
+          today={info.today}
+          busy={stage.at === 'working'}
+          made={shown !== null}
+          onMake={(question) => void make({ ...question, wishes: shown?.question.wishes ?? [] })}
+        />
+        {stage.at === 'failed' && <Failed error={stage.error} />}
+        {stage.at === 'working' && <PlanWorking what={stage.what} onStop={() => stage.stop.abort()} />}
+      </div>
+      {shown && (
+        <PlanSheet
+          result={shown}
+          trial={stage.at === 'made' ? stage.trial : null}
+          busy={stage.at === 'working'}
+          readOnly={info.readOnly}
+          onTry={(wish) => void attempt(wish)}
+          onShow={show}
+          onWishes={(wishes) => void make({ ...shown.question, wishes: [...wishes] })}
+        />
+      )}
+    </>
+  );
+}

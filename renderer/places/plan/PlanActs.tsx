@@ -1,0 +1,85 @@
+import { useId, useState } from 'react';
+import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
+import { ask, host } from '../../client/index.ts';
+import { asProblem } from '../../parts/asProblem.ts';
+import { Modal } from '../../parts/Modal.tsx';
+import { say } from '../../parts/toast.ts';
+import { termsWords } from '../../words/plan.ts';
+import { act } from '../acts.ts';
+
+/** Keeps a plan under a name, and writes it for the board and the budget system. */
+export function PlanActs({ result, readOnly }: { readonly result: PlanResult; readonly readOnly: boolean }) {
+  const [naming, setNaming] = useState(false);
+  const file = async (format: 'pdf' | 'xlsx' | 'csv'): Promise<void> => {
+    try {
+      const kept = await host.keepFile(await ask('plan.file', { question: result.question, format }));
+      if (kept) say('The plan is written.');
+    } catch (error) {
+      say(asProblem(error).message);
+    }
+  };
+  if (result.status === 'infeasible') return null;
+  return (
+    <p className="second plan-acts no-print">
+      {!readOnly && (
+        <>
+          <button type="button" className="word" onClick={() => setNaming(true)}>
+            keep this plan…
+          </button>{' '}
+          ·{' '}
+        </>
+      )}
+      <button type="button" className="word" onClick={() => void file('pdf')}>
+        PDF for the board
+      </button>{' '}
+      ·{' '}
+      <button type="button" className="word" onClick={() => void file('xlsx')}>
+        XLSX
+      </button>{' '}
+      ·{' '}
+      <button type="button" className="word" onClick={() => void file('csv')}>
+        CSV
+      </button>
+      {naming && <KeepDialog result={result} onClose={() => setNaming(false)} />}
+    </p>
+  );
+}
+
+function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly onClose: () => void }) {
+  const [name, setName] = useState(`${termsWords(result.question)}, ${result.asOf}`);
+  const field = useId();
+  const keep = async (): Promise<void> => {
+    const kept = await act('plan.save', { asked: result.asked, name }, `“${name.trim()}” is kept.`);
+    if (kept) onClose();
+  };
+  return (
+    <Modal title="Keep this plan" open onClose={onClose}>
+      <p className="second">A kept plan stays as it was made, with the revision of the fleet that it was made from.</p>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (name.trim() !== '') void keep();
+        }}
+      >
+        <div className="form form-gap">
+          <label htmlFor={field}>Name</label>
+          <input
+            id={field}
+            className="field"
+            value={name}
+            maxLength={200}
+            onChange={(event) => setName(event.target.value)}
+          />
+        </div>
+        <div className="modal-acts">
+          <button type="submit" className="button first" disabled={name.trim() === ''}>
+            Keep it
+          </button>
+          <button type="button" className="button" onClick={onClose}>
+            Leave it
+          </button>
+        </div>
+      </form>
+    </Modal>
+  );
+}

@@ -1,0 +1,109 @@
+import { useMemo, useState } from 'react';
+import type { PlanItemRow, PlanResult, PlanWish } from '../../../core/contract/shapes/plan.ts';
+import { Figure } from '../../charts/Figure.tsx';
+import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
+import { Say } from '../../parts/Say.tsx';
+import { failuresFigure, gapWords, planOpening, wishWords } from '../../words/plan.ts';
+import { ItemSheet } from './ItemSheet.tsx';
+import { LeftOut } from './LeftOut.tsx';
+import { PlanActs } from './PlanActs.tsx';
+import { PlanYears } from './PlanYears.tsx';
+import { TrialLine } from './TrialLine.tsx';
+import type { Trial } from './usePlan.ts';
+import { YearsTable } from './YearsTable.tsx';
+
+interface Props {
+  readonly result: PlanResult;
+  readonly trial: Trial | null;
+  readonly busy: boolean;
+  readonly readOnly: boolean;
+  readonly onTry: (wish: PlanWish) => void;
+  readonly onShow: (result: PlanResult) => void;
+  readonly onWishes: (wishes: readonly PlanWish[]) => void;
+}
+
+/** A plan: its sentence, its years as columns of a ledger, what was left out, and the margin that says how and how sure. */
+export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWishes }: Props) {
+  const [chosen, setChosen] = useState<PlanItemRow | null>(null);
+  const figure = useMemo(() => failuresFigure(result), [result]);
+  const names = useMemo(
+    () => new Map([...result.items, ...result.leftOut].map((row) => [row.segment, row.name] as const)),
+    [result],
+  );
+  const nameOf = (segment: string): string => names.get(segment) ?? segment;
+  return (
+    <div className="with-margin plan-sheet" aria-busy={busy}>
+      <div className="page-head">
+        <Say sentence={planOpening(result)} />
+        <PlanActs result={result} readOnly={readOnly} />
+        {result.question.wishes.length > 0 && (
+          <p className="wishes">
+            <span className="second">By hand: </span>
+            {result.question.wishes.map((wish) => (
+              <span key={`${wish.kind} ${wish.segment}`} className="wish">
+                {wishWords(wish, nameOf)}{' '}
+                <button
+                  type="button"
+                  className="word"
+                  disabled={busy}
+                  onClick={() => onWishes(result.question.wishes.filter((each) => each !== wish))}
+                >
+                  undo
+                </button>
+              </span>
+            ))}
+          </p>
+        )}
+        {trial && (
+          <TrialLine
+            trial={trial}
+            nameOf={nameOf}
+            onKeep={() => onShow(trial.priced.after)}
+            onDrop={() => onShow(result)}
+          />
+        )}
+        {result.conflicts.map((conflict) => (
+          <p key={conflict.message} className="caution">
+            {conflict.message}
+          </p>
+        ))}
+      </div>
+      <MarginNotes titles={['How good this plan is', 'What was assumed', 'How failures are foreseen']}>
+        <MarginNote title="How good this plan is">
+          <p>{result.says}</p>
+          <p>{gapWords(result)}</p>
+        </MarginNote>
+        <MarginNote title="What it cannot say" caution>
+          <p>{result.caution}</p>
+        </MarginNote>
+        <MarginNote title="What was assumed">
+          {result.assumptions.map((line) => (
+            <p key={line}>{line}</p>
+          ))}
+        </MarginNote>
+        <MarginNote title="How failures are foreseen">
+          {result.failureModel.map((line) => (
+            <p key={line}>{line}</p>
+          ))}
+        </MarginNote>
+      </MarginNotes>
+      <div className="page-body">
+        <PlanYears result={result} onChoose={setChosen} />
+        <YearsTable result={result} />
+        {result.byYear.length > 1 && <Figure figure={figure} fileName="expected-failures" height={220} />}
+        <LeftOut result={result} />
+      </div>
+      {chosen && (
+        <ItemSheet
+          item={chosen}
+          years={result.byYear.map((each) => each.year)}
+          onTry={(wish) => {
+            setChosen(null);
+            onTry(wish);
+          }}
+          onClose={() => setChosen(null)}
+        />
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,17 @@
+import { useSyncExternalStore } from 'react';
+import { works } from '../../client/index.ts';
+
+/** The plan being made, in its place. */
+export function PlanWorking({ what, onStop }: { readonly what: 'planning' | 'pricing'; readonly onStop: () => void }) {
+  const list = useSyncExternalStore(works.subscribe, works.list);
+  const work = list.find((each) => each.name.startsWith('plan.') && each.state === 'running');
+  return (
+    <p role="status" className="second plan-working">
+      {work?.words ??
+        (what === 'planning' ? 'Making the plan…' : 'Making the plan with this move, to see what it costs…')}{' '}
+      <button type="button" className="word" onClick={onStop}>
+        Cancel
+      </button>
+    </p>
+  );
+}

@@ -1,0 +1,87 @@
+import { useState } from 'react';
+import { Empty, Failed, Waiting } from '../../parts/states.tsx';
+import { fixed } from '../../words/numbers.ts';
+import { money } from '../../words/plan.ts';
+import { useAsk } from '../asking.ts';
+import { hrefOf } from '../route.ts';
+import { usePlan } from './usePlan.ts';
+
+/** The tests whose readings would better the plan most. */
+export function RetestFirst() {
+  const { before } = usePlan();
+  const [days, setDays] = useState('40');
+  const crewDays = Number(days);
+  const good = crewDays > 0 && crewDays <= 5000;
+  const asked = useAsk(
+    'plan.tests',
+    { question: before?.question ?? { budget: 1 }, crewDays: good ? crewDays : 40 },
+    { enabled: before !== null && good, keep: true },
+  );
+  if (before === null)
+    return (
+      <div className="plan-part">
+        <Empty title="Make a plan first">
+          <p>
+            The value of a test is how much its reading would better the plan, so there must be one:{' '}
+            <a href={hrefOf('plan')}>make the plan</a>.
+          </p>
+        </Empty>
+      </div>
+    );
+  return (
+    <div className="plan-part">
+      <p className="second">
+        Within{' '}
+        <input
+          className="term"
+          aria-label="Crew days"
+          inputMode="decimal"
+          style={{ width: '5ch' }}
+          value={days}
+          onChange={(event) => setDays(event.target.value)}
+        />{' '}
+        crew days.
+      </p>
+      {asked.isError && <Failed error={asked.error} again={() => void asked.refetch()} />}
+      {asked.isPending && <Waiting words="Weighing what each test could change…" />}
+      {asked.data && (
+        <>
+          <p className="say">{asked.data.sentence}</p>
+          <p className="caution plan-caution">{asked.data.caution}</p>
+          <table className="ledger">
+            <thead>
+              <tr>
+                <th scope="col" className="left">
+                  Segment
+                </th>
+                <th scope="col" className="left">
+                  Feeder
+                </th>
+                <th scope="col">Betters the plan by</th>
+                <th scope="col">Cost of the test</th>
+                <th scope="col">Crew days</th>
+                <th scope="col" className="left">
+                  What it would decide
+                </th>
+              </tr>
+            </thead>
+            <tbody>
+              {asked.data.tests.map((test) => (
+                <tr key={test.segmentId}>
+                  <td className="left">
+                    <a href={hrefOf('fleet', test.segmentId)}>{test.name}</a>
+                  </td>
+                  <td className="left second">{test.feeder}</td>
+                  <td>{money(test.value)}</td>
+                  <td>{money(test.cost)}</td>
+                  <td>{fixed(test.crewDays, 1)}</td>
+                  <td className="left second">{test.about}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,85 @@
+import { useState } from 'react';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { firstTerms, keepTerms, questionOf, type Terms } from './terms.ts';
+import type { Question } from './usePlan.ts';
+
+interface Props {
+  readonly today: string;
+  readonly busy: boolean;
+  readonly made: boolean;
+  readonly onMake: (question: Omit<Question, 'wishes'>) => void;
+}
+
+const objectives = [
+  { id: 'net-benefit', name: 'the most benefit net of cost' },
+  { id: 'risk-removed', name: 'the most risk removed' },
+] as const;
+
+/** The question of a plan as one sentence with its numbers to fill in. */
+export function TermsForm({ today, busy, made, onMake }: Props) {
+  const [terms, setTerms] = useState<Terms>(() => firstTerms(today));
+  const asked = questionOf(terms);
+  const change = (some: Partial<Terms>): void => {
+    const next = { ...terms, ...some };
+    setTerms(next);
+    keepTerms(next);
+  };
+  const field = (
+    key: 'budget' | 'years' | 'start' | 'discountPct' | 'horizon' | 'crewKm' | 'hazardPct',
+    label: string,
+    ch: number,
+  ) => (
+    <input
+      className="term"
+      aria-label={label}
+      value={terms[key]}
+      inputMode="decimal"
+      autoComplete="off"
+      placeholder={key === 'crewKm' ? 'any' : ''}
+      style={{ width: `${ch}ch` }}
+      onChange={(event) => change({ [key]: event.target.value })}
+    />
+  );
+  return (
+    <form
+      className="terms"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if ('question' in asked && !busy) onMake(asked.question);
+      }}
+    >
+      <p className="say">
+        Spend {field('budget', 'Budget of each year', 10)} a year for {field('years', 'Years of the plan', 3)} years
+        from {field('start', 'First year', 5)} on{' '}
+        <WordFilter
+          label="What is sought"
+          words={objectives.find((each) => each.id === terms.objective)?.name ?? ''}
+          choices={objectives}
+          chosen={[terms.objective]}
+          onChoose={([id]) => change({ objective: id === 'risk-removed' ? 'risk-removed' : 'net-benefit' })}
+        />
+        , discounted at {field('discountPct', 'Discount rate, % a year', 3)} %, counting risk over{' '}
+        {field('horizon', 'Years over which risk is counted', 3)} years.{' '}
+        <WordFilter
+          label="Money left over"
+          words={terms.carryOver ? 'What a year leaves goes on to the next' : 'What a year leaves is lost'}
+          choices={[
+            { id: 'on', name: 'What a year leaves goes on to the next' },
+            { id: 'lost', name: 'What a year leaves is lost' },
+          ]}
+          chosen={[terms.carryOver ? 'on' : 'lost']}
+          onChoose={([id]) => change({ carryOver: id !== 'lost' })}
+        />
+        ; the crews manage {field('crewKm', 'Kilometres the crews can work on in a year', 4)} km a year; hazards rise{' '}
+        {field('hazardPct', 'Scenario: hazards rise by this much a year beyond the fit, %', 3)} % a year faster than
+        fitted.
+      </p>
+      <p className="actions">
+        <button type="submit" className="button first" disabled={busy || 'wrong' in asked}>
+          {made ? 'Make it again' : 'Make the plan'}
+        </button>
+        {'wrong' in asked && <span className="caution terms-wrong">{asked.wrong}</span>}
+      </p>
+    </form>
+  );
+}

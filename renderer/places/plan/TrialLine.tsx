@@ -1,0 +1,32 @@
+import { priceWords, wishWords } from '../../words/plan.ts';
+import type { Trial } from './usePlan.ts';
+
+interface Props {
+  readonly trial: Trial;
+  readonly nameOf: (segment: string) => string;
+  readonly onKeep: () => void;
+  readonly onDrop: () => void;
+}
+
+/** A move that was tried, with its price, before it is kept. */
+export function TrialLine({ trial, nameOf, onKeep, onDrop }: Props) {
+  const { after, price } = trial.priced;
+  return (
+    <div className="trial" role="status">
+      <p>
+        <span className="strong">{wishWords(trial.wish, nameOf)}.</span>{' '}
+        {after.status === 'infeasible' ? after.says : priceWords(price)}
+      </p>
+      <p className="actions">
+        {after.status !== 'infeasible' && (
+          <button type="button" className="button first" onClick={onKeep}>
+            Move it
+          </button>
+        )}
+        <button type="button" className="button" onClick={onDrop}>
+          Leave it where it is
+        </button>
+      </p>
+    </div>
+  );
+}

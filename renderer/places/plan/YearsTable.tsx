@@ -1,0 +1,56 @@
+import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
+import { fixed, measured, whole } from '../../words/numbers.ts';
+import { expectedWords, money } from '../../words/plan.ts';
+
+/** The plan's years in numbers. */
+export function YearsTable({ result }: { readonly result: PlanResult }) {
+  return (
+    <section aria-label="The years in numbers" className="years-table">
+      <div className="section-head">
+        <p className="caption">The years in numbers. Failures are expected counts with their 90 % interval.</p>
+      </div>
+      <table className="ledger">
+        <thead>
+          <tr>
+            <th scope="col" className="left">
+              Year
+            </th>
+            <th scope="col">Budget</th>
+            <th scope="col">Spent</th>
+            <th scope="col">Goes on</th>
+            <th scope="col">Crew km</th>
+            <th scope="col">Risk before</th>
+            <th scope="col">Risk left</th>
+            <th scope="col">Failures before</th>
+            <th scope="col">Failures after</th>
+            <th scope="col">Customer minutes</th>
+            <th scope="col">SAIDI, min</th>
+            <th scope="col">SAIFI</th>
+          </tr>
+        </thead>
+        <tbody>
+          {result.byYear.map((year) => (
+            <tr key={year.year}>
+              <td className="left">{year.year}</td>
+              <td>{money(year.budget)}</td>
+              <td>{money(year.spent)}</td>
+              <td>{money(year.carried)}</td>
+              <td>{fixed(year.crewKm, 1)}</td>
+              <td>{money(year.riskBefore)}</td>
+              <td>{money(year.riskLeft)}</td>
+              <td>{measured(year.failuresBefore.mean)}</td>
+              <td className="nowrap">{expectedWords(year.failures)}</td>
+              <td>{whole(year.customerMinutes)}</td>
+              <td title={year.saidiMinutes.known ? '' : year.saidiMinutes.because}>
+                {year.saidiMinutes.known ? measured(year.saidiMinutes.amount) : '–'}
+              </td>
+              <td title={year.saifi.known ? '' : year.saifi.because}>
+                {year.saifi.known ? measured(year.saifi.amount) : '–'}
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}

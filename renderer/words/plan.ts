@@ -1,0 +1,143 @@
+import type { z } from 'zod';
+import type { OutputOf } from '../../core/contract/asks/index.ts';
+import type { Figure } from '../../core/contract/figure.ts';
+import type {
+  PlanAction as PlanActionShape,
+  PlanItemRow,
+  PlanQuestion,
+  PlanResult,
+  PlanWish,
+} from '../../core/contract/shapes/plan.ts';
+import { count, fixed, measured, nb, percent, whole } from './numbers.ts';
+import { type Sentence, strong } from './sentence.ts';
+
+export type PlanAction = z.infer<typeof PlanActionShape>;
+
+export const actionNames: Readonly<Record<PlanAction, string>> = {
+  replace: 'replace',
+  replace_with_neighbours: 'replace with its neighbours',
+  fluid_injection: 'fluid injection',
+  splice_renewal: 'splice renewal',
+};
+
+/** Money at the fineness a board reads: '18,400', '412,000', '2.50 million'. */
+export function money(amount: number): string {
+  const size = Math.abs(amount);
+  if (size >= 999_500) return `${fixed(amount / 1e6, size >= 9_995_000 ? 1 : 2)}${nb}million`;
+  if (size >= 1000) return whole(Number(amount.toPrecision(3)));
+  return whole(amount);
+}
+
+/** Money in a narrow column: '18 k', '412 k', '2.50 M'. */
+export function moneyShort(amount: number): string {
+  const size = Math.abs(amount);
+  if (size >= 999_500) return `${fixed(amount / 1e6, 2)}${nb}M`;
+  if (size >= 1000) return `${fixed(amount / 1000, 0)}${nb}k`;
+  return whole(amount);
+}
+
+/** What a plan comes to, in a sentence. */
+export function planOpening(result: PlanResult): Sentence {
+  if (result.status === 'infeasible')
+    return [strong('No plan can keep all of this'), ': the limits and wishes below exclude each other.'];
+  const removed = result.riskPvBefore - result.riskPvLeft;
+  const share = result.riskPvBefore > 0 ? (removed / result.riskPvBefore) * 100 : 0;
+  const projects = count(result.items.length, 'project');
+  if (result.items.length === 0)
+    return [strong('Nothing is worth doing'), ` under these terms: no project removes more risk than it costs.`];
+  return [
+    strong(projects),
+    ` for ${money(result.spent)} remove `,
+    strong(`${percent(share, 0)} of the risk`),
+    ` that can be put in money: ${money(removed)} of ${money(result.riskPvBefore)} in present value over ${count(result.question.horizon ?? 20, 'year')}. ${money(result.riskPvLeft)} is left.`,
+  ];
+}
+
+/** How far from the best possible plan this one can be. */
+export function gapWords(result: PlanResult): string {
+  const gap = result.gap.known
+    ? `At most ${percent(result.gap.amount * 100, 2)} from the best possible plan.`
+    : `How far from the best is not known: ${result.gap.because}.`;
+  const greedy = result.greedyPv.known
+    ? ` Taking simply the best ratio first would come to ${money(result.greedyPv.amount)} instead of ${money(result.objectivePv)}.`
+    : '';
+  return gap + greedy;
+}
+
+/** A wish in words: 'Mill Lane 4 in 2027', 'not Mill Lane 4'. */
+export function wishWords(wish: PlanWish, nameOf: (segment: string) => string): string {
+  const name = nameOf(wish.segment);
+  if (wish.kind === 'pin') return wish.year === null ? `${name} left out` : `${name} in ${wish.year}`;
+  const span =
+    wish.fromYear === undefined && wish.toYear === undefined
+      ? ''
+      : wish.fromYear === wish.toYear
+        ? ` in ${wish.fromYear}`
+        : ` from ${wish.fromYear ?? 'the start'} to ${wish.toYear ?? 'the end'}`;
+  return wish.kind === 'must' ? `${name} must be done${span}` : `${name} must not be done${span}`;
+}
+
+type Price = OutputOf<'plan.price'>['price'];
+
+/** The price of a wish: what the plan loses by it. */
+export function priceWords(price: Price): string {
+  if (!price.known) return `What it costs cannot be told: ${price.because}.`;
+  const range = price.lo === null || price.hi === null ? '' : ` (between ${money(price.lo)} and ${money(price.hi)})`;
+  if (Math.abs(price.amount) < 0.5) return `It costs nothing${range}.`;
+  return price.amount > 0
+    ? `It costs ${money(price.amount)} of present value${range}.`
+    : `It gains ${money(-price.amount)} of present value${range}.`;
+}
+
+/** Projects of one year, neighbours of one feeder together. */
+export interface YearColumn {
+  readonly year: number;
+  readonly groups: readonly {
+    readonly feeder: string;
+    readonly tied: boolean;
+    readonly items: readonly PlanItemRow[];
+  }[];
+}
+
+export function yearColumns(result: PlanResult): YearColumn[] {
+  return result.byYear.map(({ year }) => {
+    const items = result.items.filter((item) => item.year === year);
+    const byFeeder = new Map<string, PlanItemRow[]>();
+    for (const item of items) byFeeder.set(item.feeder, [...(byFeeder.get(item.feeder) ?? []), item]);
+    const groups = [...byFeeder]
+      .map(([feeder, list]) => ({ feeder, tied: list.length > 1, items: list.sort((a, b) => b.cost - a.cost) }))
+      .sort((a, b) => sum(b.items) - sum(a.items));
+    return { year, groups };
+  });
+}
+
+const sum = (items: readonly PlanItemRow[]): number => items.reduce((total, item) => total + item.cost, 0);
+
+/** Expected failures by year, with the plan and without it. */
+export function failuresFigure(result: PlanResult): Figure {
+  return {
+    title: 'Expected failures a year',
+    xLabel: 'year',
+    yLabel: 'failures',
+    xKind: 'year',
+    yScale: 'linear',
+    points: [],
+    lines: [
+      { name: 'without the plan', at: result.byYear.map((y) => [y.year, y.failuresBefore.mean]) },
+      { name: 'with the plan', at: result.byYear.map((y) => [y.year, y.failures.mean]) },
+    ],
+    bands: [
+      { name: 'with the plan', sharePct: 90, at: result.byYear.map((y) => [y.year, y.failures.lo, y.failures.hi]) },
+    ],
+    levels: [],
+    marks: [],
+  };
+}
+
+/** '3.2 (1.8 to 5.1)'. */
+export const expectedWords = (expected: { mean: number; lo: number; hi: number }): string =>
+  `${measured(expected.mean)} (${measured(expected.lo)} to ${measured(expected.hi)})`;
+
+/** The terms of a plan, for its file's name and its title. */
+export const termsWords = (question: PlanQuestion): string =>
+  `${money(question.budget)} a year for ${count(question.years ?? 10, 'year')}`;

@@ -3,6 +3,7 @@ import { evidenceTasks } from './evidence.ts';
 import { findingsTasks } from './findings.ts';
 import { fleetTasks } from './fleet.ts';
 import { folderTasks } from './folder.ts';
+import { methodTasks } from './method.ts';
 import { planTasks } from './plan.ts';
 import { rankingTasks } from './ranking.ts';
 import { recordsTasks } from './records.ts';
@@ -17,6 +18,7 @@ export const tasks: TasksOf<AskName> = {
   ...segmentTasks,
   ...rankingTasks,
   ...findingsTasks,
+  ...methodTasks,
   ...recordsTasks,
   ...planTasks,
   ...retestTasks,

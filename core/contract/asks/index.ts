@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import { evidenceAsks } from './evidence.ts';
 import { findingsAsks } from './findings.ts';
 import { fleetAsks } from './fleet.ts';
+import { methodAsks } from './method.ts';
 import { planAsks } from './plan.ts';
 import { rankingAsks } from './ranking.ts';
 import { recordsAsks } from './records.ts';
@@ -14,6 +15,7 @@ export const asks = {
   ...segmentAsks,
   ...rankingAsks,
   ...findingsAsks,
+  ...methodAsks,
   ...recordsAsks,
   ...planAsks,
   ...retestAsks,

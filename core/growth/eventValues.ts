@@ -34,7 +34,7 @@ const phases = eventPhases();
 /**
  * Writes response and extra variance of every event into its row: the mean of its phases where they are plain values
  * that agree; otherwise what the phases say of the event beyond its expectation (a site of expectation propagation,
- * moved by `damping` of the way). Returns the mean probability of a stray among the weighed events with three phases.
+ * moved by `damping` of the way); only in every n-th segment (`every`). Returns the mean probability of a stray among the weighed events with three phases.
  */
 export function updateEventValues(
   inputs: EventInputs,
@@ -43,6 +43,7 @@ export function updateEventValues(
   expectation: EventExpectation,
   damping: number,
   states: EventStates,
+  every: number,
 ): number {
   const { columns, prepared, events, contrasts, shift, strays } = inputs;
   const { response, extraVariance } = rows;
@@ -50,6 +51,7 @@ export function updateEventValues(
   let judged = 0;
   for (let e = 0; e < events.count; e++) {
     const segment = events.segment[e]!;
+    if (segment % every !== 0) continue;
     const first = events.time[events.segmentStart[segment]!]!;
     let m = 0;
     let plain = true;

@@ -45,13 +45,14 @@ const rounds = 8;
 /**
  * Contrasts between phases of one event, in which the day's errors cancel: an offset for each phase, and with a small
  * probability a slope of its own for one of them (spike and slab). A single far reading is a stray, not a trend,
- * and is left out here.
+ * and is left out here. Only every n-th segment (`every`) is looked at.
  */
 export function fitPhaseContrasts(
   columns: FleetColumns,
   prepared: PreparedReadings,
   events: TestEvents,
   shift: Float64Array,
+  every: number,
 ): PhaseContrasts {
   const segmentCount = columns.segments.count;
   const fit = {
@@ -70,7 +71,7 @@ export function fitPhaseContrasts(
     ownSlopeVariance: 0.006,
   };
   const room = new ContrastRoom(columns, prepared, events, shift);
-  const stride = Math.max(1, Math.floor(segmentCount / mostThinned));
+  const stride = every * Math.max(1, Math.floor(segmentCount / (every * mostThinned)));
   for (let round = 0; round < rounds; round++) {
     const sums = { quadratic: 0, freedom: 0, offsets: 0, offsetCount: 0, own: 0, segments: 0, slope: 0, slope2: 0 };
     for (let s = 0; s < segmentCount; s += stride) {
@@ -88,7 +89,7 @@ export function fitPhaseContrasts(
     const spread = sums.slope2 - 2 * parameters.ownSlopeMean * sums.slope + sums.own * parameters.ownSlopeMean ** 2;
     parameters.ownSlopeVariance = Math.max(0.0025, Math.min(0.01, (spread + 5 * 0.006) / (sums.own + 5)));
   }
-  for (let s = 0; s < segmentCount; s++) {
+  for (let s = 0; s < segmentCount; s += every) {
     if (!room.gather(s, parameters)) {
       for (let p = 3 * s; p < 3 * s + 3; p++) fit.levelVariance[p] = parameters.offsetVariance;
       continue;

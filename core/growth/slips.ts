@@ -70,7 +70,8 @@ function middle(values: Float64Array, m: number): number {
 
 /**
  * Finds readings that lie a factor of 1,000 away from what the rest of their segment says, and writes the repair
- * (ln) of each into `shift`. Judged anew at each call, so that a better fit can take an early repair back.
+ * (ln) of each into `shift`. Judged anew at each call, so that a better fit can take an early repair back; only
+ * every n-th segment (`every`) is looked at.
  */
 export function judgeSlips(
   columns: FleetColumns,
@@ -79,10 +80,12 @@ export function judgeSlips(
   contrasts: PhaseContrasts,
   expectation: EventExpectation,
   shift: Float64Array,
+  every: number,
 ): number {
   let found = 0;
   for (let e = 0; e < events.count; e++) {
     const segment = events.segment[e]!;
+    if (segment % every !== 0) continue;
     const first = events.time[events.segmentStart[segment]!]!;
     for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
       shift[r] = 0;

@@ -52,6 +52,8 @@ const LEAST_SHOWN = 1e-4;
 const PRICED_ROUNDS = 3;
 /** Rounds in which further options are let into the relaxation. */
 const PRICING_ROUNDS = 6;
+/** Beyond this many options the exact search would not get past its first node; the plan stands with its proven gap. */
+const MOST_SEARCHED = 60_000;
 /** Options of a candidate in the first relaxation. */
 const FIRST_OPTIONS = 6;
 
@@ -79,6 +81,7 @@ export function select(
     best = fresh.choice;
     bestObjective = fresh.objective;
   };
+  const late = () => shouldStop() || elapsedS() >= limits.timeLimitS;
   const report = (name: PlanStage['name'], fraction: number) =>
     hooks.onStage?.({ name, fraction, objective: best ? bestObjective : null, bound });
   const gap = () => (best && bound !== null ? relativeGap(bestObjective, bound) : Infinity);
@@ -97,7 +100,7 @@ export function select(
   const money = moneyPrice(p);
   if (Number.isFinite(money.bound)) bound = money.bound;
   for (const plan of greedyPlans(p, money)) {
-    improve(p, plan, null, GREEDY_PASSES, shouldStop);
+    improve(p, plan, null, GREEDY_PASSES, late);
     offer(plan);
   }
   const greedy = best ? bestObjective : null;
@@ -131,15 +134,15 @@ export function select(
   if (shouldStop()) return answer('stopped', prices);
 
   let state = roundPlan(p, relaxed.share, prices);
-  improve(p, state, prices, PASSES, shouldStop);
+  improve(p, state, prices, PASSES, late);
   offer(state);
   const priced = atPrices(p, prices);
-  for (let round = 0; round < PRICED_ROUNDS && gap() > limits.gapTarget && !shouldStop(); round++) {
+  for (let round = 0; round < PRICED_ROUNDS && gap() > limits.gapTarget && !late(); round++) {
     // Better at prices first, which frees money and crews that the limits alone put no value on; then fill up again.
     const saving = new State(priced, state.choice);
-    improve(priced, saving, null, PASSES, shouldStop);
+    improve(priced, saving, null, PASSES, late);
     state = new State(p, saving.choice);
-    improve(p, state, prices, PASSES, shouldStop);
+    improve(p, state, prices, PASSES, late);
     offer(state);
   }
   report('rounding', 0.4);
@@ -148,6 +151,7 @@ export function select(
   if (shouldStop()) return answer('stopped', prices);
 
   const useful = usefulOptions(p, keep, relaxed, bestObjective, missing);
+  if (best && useful.reduce((sum, one) => sum + one, 0) > MOST_SEARCHED) return answer('node-limit', prices);
   let shownGap = Infinity;
   const outcome = search(solver, p, useful, best, {
     gap: limits.gapTarget,
@@ -165,7 +169,7 @@ export function select(
   if (outcome.choice) {
     state = new State(p, outcome.choice);
     if (!state.fits()) repair(p, state);
-    if (outcome.ended !== 'optimal' || limits.gapTarget > 0) improve(p, state, prices, PASSES, shouldStop);
+    if (outcome.ended !== 'optimal' || limits.gapTarget > 0) improve(p, state, prices, PASSES, late);
     offer(state);
   }
   if (!best) {

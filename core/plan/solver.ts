@@ -1,4 +1,4 @@
-import highsModule, { type Highs, type ModelData } from 'highs';
+import highsModule, { type Highs, type Model, type ModelData } from 'highs';
 import type { Problem } from './problem.ts';
 
 // The types of the package describe its CommonJS face; imported as an ES module its default is the loader itself.
@@ -13,6 +13,20 @@ let loading: Promise<Solver> | undefined;
 export function loadSolver(): Promise<Solver> {
   if (!loading) loading = loadHighs();
   return loading;
+}
+
+/**
+ * Runs one solve. Where the WebAssembly module gives up (it aborts when its memory ends), the answer is null and the
+ * next plan loads a fresh module, because an aborted one cannot be used again.
+ */
+function guarded<T>(solve: () => T): T | null {
+  try {
+    return solve();
+  } catch (fault) {
+    if (!(fault instanceof Error && fault.name === 'RuntimeError')) throw fault;
+    loading = undefined;
+    return null;
+  }
 }
 
 /** Money enters the solver in thousands of currency and lengths in kilometres: well scaled, and finer than a cent. */
@@ -59,7 +73,7 @@ export type SearchOutcome = {
   readonly choice: Int32Array | null;
   /** Proven upper bound of the objective among the options kept. */
   readonly bound: number;
-  readonly ended: 'optimal' | 'gap' | 'nodes' | 'time' | 'stopped' | 'infeasible';
+  readonly ended: 'optimal' | 'gap' | 'nodes' | 'time' | 'stopped' | 'infeasible' | 'memory';
 };
 
 /** What the model is for: options in part, whole options, or whole options with limits that may be broken at a price. */
@@ -217,7 +231,7 @@ function model(solver: Solver, p: Problem, keep: Uint8Array, purpose: Purpose): 
 export function relax(solver: Solver, p: Problem, keep: Uint8Array, timeLimitS: number): RelaxedOutcome {
   const { data, layout } = model(solver, p, keep, 'relaxation');
   const status = solver.constants.modelStatus;
-  return solver.withModel(data, (run): RelaxedOutcome => {
+  const solve = (run: Model): RelaxedOutcome => {
     run.options.set({
       output_flag: false,
       time_limit: timeLimitS,
@@ -247,7 +261,8 @@ export function relax(solver: Solver, p: Problem, keep: Uint8Array, timeLimitS: 
     }
     const bound = run.getObjectiveValue();
     return { kind: 'relaxed', bound, share, reducedValue, pricePerCent, pricePerCrewM, candidateWorth };
-  });
+  };
+  return guarded(() => solver.withModel(data, solve)) ?? { kind: 'unsolved', because: 'the solver ran out of memory' };
 }
 
 /** Limits of the exact search. */
@@ -269,7 +284,7 @@ export function search(
 ): SearchOutcome {
   const { data, layout } = model(solver, p, keep, 'search');
   const { modelStatus: status, callbackType } = solver.constants;
-  return solver.withModel(data, (run): SearchOutcome => {
+  const solve = (run: Model): SearchOutcome => {
     run.options.set({
       output_flag: false,
       mip_rel_gap: limits.gap,
@@ -300,7 +315,8 @@ export function search(
     if (ended === status.timeLimit) return { choice, bound, ended: 'time' };
     if (ended === status.optimal) return { choice, bound, ended: 'optimal' };
     return { choice, bound, ended: 'nodes' };
-  });
+  };
+  return guarded(() => solver.withModel(data, solve)) ?? { choice: null, bound: Infinity, ended: 'memory' };
 }
 
 /** What is missing in each year so that the candidates that must have an option can have one. */

@@ -43,7 +43,7 @@ export function checkRecords(desk: Desk, fleet: Desk['fleet'], faults: Faults, t
     const columns = recordColumns[entity].length;
     const blobs = (blobColumns[entity] ?? []).map((name) => (recordColumns[entity] as readonly string[]).indexOf(name));
     const hashed = blobs.filter((i) => recordColumns[entity][i] !== 'sha256');
-    const limit = blobs.length > 0 ? 32 : 4000;
+    const limit = blobs.length > 0 ? 32 : 1000;
     for (let after = ''; ; ) {
       const rows = recordsAfter(fleet, entity, after, limit);
       const end = rows.length < limit ? last : (rows.at(-1)![0] as string);

@@ -7,6 +7,7 @@ import { complianceTask } from './evidence-compliance.ts';
 import { ledgerTasks } from './evidence-ledger.ts';
 import { sampleTask } from './evidence-sample.ts';
 import { signTasks } from './evidence-sign.ts';
+import { withoutTask } from './evidence-without.ts';
 import { peopleTasks } from './people.ts';
 import { policyTasks } from './policies.ts';
 import type { TasksOf } from './task.ts';
@@ -17,6 +18,7 @@ export const evidenceTasks: TasksOf<keyof typeof evidenceAsks> = {
   'evidence.completeness': completenessTask,
   'evidence.sample': sampleTask,
   'evidence.bag': bagTask,
+  'calibration.without': withoutTask,
   ...calibrationTasks,
   ...ledgerTasks,
   ...peopleTasks,

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
+import Database from 'better-sqlite3';
 import { keptDigest } from '../../core/evidence/kept-digest.ts';
 import { newKey, openKey } from '../../core/evidence/signing.ts';
 import { seededRandom } from '../../core/numerics/random.ts';
@@ -15,7 +16,19 @@ import type { Desk } from '../../core/tasks/desk.ts';
 import { signatureJson, signingWhat } from '../../core/tasks/evidence-signatures.ts';
 import { migrations } from '../../migrations/index.ts';
 
-export const blankFleet = () => openFleet(':memory:', { migrations, create: true });
+/** Migrated once; each fleet is a copy of its bytes. */
+let blankBytes: Buffer | undefined;
+
+export async function blankFleet(): Promise<Fleet> {
+  if (!blankBytes) {
+    const first = await openFleet(':memory:', { migrations, create: true });
+    blankBytes = first.raw.serialize();
+    first.raw.close();
+  }
+  const raw = new Database(blankBytes);
+  raw.pragma('foreign_keys = ON');
+  return { raw, file: ':memory:', readOnly: false, statements: new Map() };
+}
 
 /** A desk whose clock moves one second with each look. */
 export function deskOn(fleet: Fleet, who = 'R. Recorder'): Desk {
@@ -186,14 +199,12 @@ export async function aFleet(seed: number): Promise<{ fleet: Fleet; desk: Desk }
         const at = Math.floor(random() * tests.length);
         const old = recordById(fleet, 'test_event', tests[at]!)!;
         const rows = readingsOfEvent(fleet, old.id).map((row) => ({ ...row, note: 'corrected' }));
-        const id = '01910000-0000-7000-8000-'.concat(
-          Math.floor(random() * 1e12)
-            .toString()
-            .padStart(12, '0'),
-        );
+        const tail = Math.floor(random() * 1e12)
+          .toString()
+          .padStart(12, '0');
+        const id = `01910000-0000-7000-8000-${tail}` as const;
         fleet.raw.prepare('update test_event set superseded_by_id = ? where id = ?').run(id, old.id);
         change.add('test_event', { ...old, supersedes_id: old.id, superseded_by_id: null } as never, rows as never, id);
-        fleet.raw.prepare('select 1').get();
         for (const row of rows) insertReading(fleet, { ...row, test_event_id: id });
         tests[at] = id;
         change.seal({ what: 'correct test', why: 'typed in the wrong unit' });

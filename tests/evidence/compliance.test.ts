@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { type Excuse, obligationsOf } from '../../core/evidence/compliance.ts';
+import { type Excuse, obligationsOf, type SegmentLife } from '../../core/evidence/compliance.ts';
 import { defaultRetestRule } from '../../core/evidence/default-rule.ts';
 import {
   addDays,
@@ -21,7 +21,7 @@ const rule = (months: number, more: Partial<IntervalRule> = {}): IntervalRule =>
 });
 const always = (months: number) => [{ version: 1, inForceFrom: '1900-01-01', rule: rule(months) }];
 const segment = { insulation: 'EPR', ratedKv: 15, criticalLoad: null, alternateSupply: null };
-const life = { ...segment, energisedOn: '2010-03-01', retiredOn: null };
+const life: SegmentLife = { ...segment, energisedOn: '2010-03-01', retiredOn: null };
 const year = { from: '2025-01-01', to: '2025-12-31', asOf: '2025-12-31' };
 
 describe('days and months', () => {
@@ -101,7 +101,7 @@ describe('the rule', () => {
 });
 
 describe('a period', () => {
-  const one = (tested: string[], more: Partial<typeof life> = {}, excuses: Excuse[] = [], period = year) =>
+  const one = (tested: string[], more: Partial<SegmentLife> = {}, excuses: Excuse[] = [], period = year) =>
     obligationsOf({ ...life, ...more }, tested, always(36), excuses, period)!.map(
       ({ dueOn: due, status, daysLate }) => [due, status, daysLate],
     );

@@ -112,6 +112,19 @@ describe('calibration in the invented utility', () => {
   });
 });
 
+describe('the ranking without what was made out of calibration', () => {
+  test('leaves out just those tests, and changes what they touch', async () => {
+    const lapsed = (await got('evidence.calibration', { from: '2000-01-01', to: '2026-03-01' })).counts
+      .outOfCalibration;
+    const made = await got('calibration.without', { asOf: '2026-03-01' });
+    expect(made.tests).toBe(lapsed);
+    expect(made.segments.length).toBeGreaterThan(0);
+    expect(
+      made.segments.some((one) => one.now && one.without && one.now.growthPctPerYr !== one.without.growthPctPerYr),
+    ).toBe(true);
+  });
+});
+
 describe('completeness', () => {
   test('counts for each field the tests that lack it, with who asks for it', async () => {
     const made = await got('evidence.completeness', period);

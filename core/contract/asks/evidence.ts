@@ -216,6 +216,28 @@ export const evidenceAsks = {
       written: z.array(z.string()),
     }),
   }),
+  'calibration.without': ask({
+    kind: 'study',
+    help: 'What the ranking would be without the tests made with an instrument out of calibration.',
+    input: z.strictObject({ asOf: Day.optional() }),
+    output: z.object({
+      asOf: z.string(),
+      sentence: z.string(),
+      /** Tests left out, and segments not retired that they touch. */
+      tests: z.number().int(),
+      touched: z.number().int(),
+      segments: z.array(
+        z.object({
+          segmentId: SegmentId,
+          segment: z.string(),
+          segmentOwnerId: z.string(),
+          /** Null where the segment has no rank. */
+          now: z.object({ rank: z.number().int(), growthPctPerYr: z.number() }).nullable(),
+          without: z.object({ rank: z.number().int(), growthPctPerYr: z.number() }).nullable(),
+        }),
+      ),
+    }),
+  }),
   'calibration.attach': ask({
     kind: 'write',
     help: 'Attaches a certificate file to a calibration; its bytes are kept with their SHA-256.',

@@ -63,9 +63,31 @@ function readerOf(column: Column): CellReader {
 /** V8 keeps a long slice as a view of the whole record; ids are kept for long, so they get bytes of their own. */
 const ownCopy = (text: string): string => (text.length < 13 ? text : Buffer.from(text).toString());
 
+const powersOfTen = Array.from({ length: 16 }, (_, n) => 10 ** n);
+
+/**
+ * The value of up to 15 digits with at most one point between them, −1 for anything else. Both the digits and the power
+ * of ten are exact in a double, so their quotient is the nearest double, as Number() gives it.
+ */
+function plainDecimal(cell: string): number {
+  const { length } = cell;
+  if (length > 16) return -1;
+  let digits = 0;
+  let point = -1;
+  for (let i = 0; i < length; i++) {
+    const code = cell.charCodeAt(i);
+    if (code >= 48 && code <= 57) digits = digits * 10 + (code - 48);
+    else if (code === 46 && point < 0 && i > 0 && i < length - 1) point = i;
+    else return -1;
+  }
+  if (point < 0) return length <= 15 && length > 0 ? digits : -1;
+  return digits / powersOfTen[length - 1 - point]!;
+}
+
 function numberReader(column: Column): CellReader {
   return (cell, complain) => {
-    const value = number.test(cell) ? Number(cell) : Number.NaN;
+    const plain = plainDecimal(cell);
+    const value = plain >= 0 ? plain : number.test(cell) ? Number(cell) : Number.NaN;
     if (!Number.isFinite(value)) {
       complain(column.name, cell, notANumber(cell, column));
       return undefined;
@@ -76,7 +98,9 @@ function numberReader(column: Column): CellReader {
 
 function wholeReader(column: Column): CellReader {
   return (cell, complain) => {
-    if (!whole.test(cell)) {
+    const plain = plainDecimal(cell);
+    const digitsOnly = plain >= 0 && !cell.includes('.');
+    if (!digitsOnly && !whole.test(cell)) {
       const rounded = number.test(cell)
         ? `Write a whole number, such as ${Math.round(Number(cell))}.`
         : notANumber(cell, column);

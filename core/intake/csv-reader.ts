@@ -21,7 +21,7 @@ export class UnreadableCsv extends Error {
   }
 }
 
-const chunkBytes = 1 << 20;
+const chunkBytes = 1 << 18;
 /** A record longer than this is a quotation mark that never closes. */
 const longestRecord = 1 << 22;
 const newline = 10;

@@ -1,3 +1,4 @@
+import type Database from 'better-sqlite3';
 import { type Fleet, prepared } from './sql.ts';
 import {
   type Entity,
@@ -12,25 +13,48 @@ import {
 
 export type Cell = string | number | null | Uint8Array;
 
-const marks = (count: number) => new Array(count).fill('?').join(', ');
+/** Rows that one statement adds: its set-up (a list of values in a check is one) is then paid once for all of them. */
+const rowsAtOnce = 32;
 
-/** Adds a record whose values stand in the order of `recordColumns[entity]`, its id first. */
-export function recordAdder(fleet: Fleet, entity: Exclude<Entity, 'source_file'>) {
-  const columns = [...recordColumns[entity], 'ledger_seq', 'digest'];
-  const add = prepared(fleet, `insert into ${entity} (${columns.join(', ')}) values (${marks(columns.length)})`);
-  return (values: readonly Cell[], seq: number, digest: Uint8Array): void => {
-    add.run(values, seq, digest);
-  };
+/** Adds rows of a table, many at a time: what was added may wait until `flush`. */
+export class RowAdder {
+  readonly #width: number;
+  readonly #one: Database.Statement;
+  readonly #many: Database.Statement;
+  readonly #waiting: Cell[];
+  #filled = 0;
+
+  constructor(fleet: Fleet, table: string, columns: readonly string[]) {
+    const row = `(${columns.map(() => '?').join(', ')})`;
+    const text = `insert into ${table} (${columns.join(', ')}) values `;
+    this.#width = columns.length;
+    this.#one = prepared(fleet, text + row);
+    this.#many = prepared(fleet, text + new Array(rowsAtOnce).fill(row).join(', '));
+    this.#waiting = new Array(this.#width * rowsAtOnce).fill(null);
+  }
+
+  /** One row, in two parts. True once so many wait that `flush` should be called; at that point it must be. */
+  add(head: readonly Cell[], tail: readonly Cell[]): boolean {
+    for (let i = 0; i < head.length; i++) this.#waiting[this.#filled++] = head[i]!;
+    for (let i = 0; i < tail.length; i++) this.#waiting[this.#filled++] = tail[i]!;
+    return this.#filled === this.#waiting.length;
+  }
+
+  flush(): void {
+    if (this.#filled === this.#waiting.length) this.#many.run(this.#waiting);
+    else
+      for (let at = 0; at < this.#filled; at += this.#width) this.#one.run(this.#waiting.slice(at, at + this.#width));
+    this.#filled = 0;
+  }
 }
 
-/** Adds a reading whose values stand in the order of `readingColumns`. */
-export function readingAdder(fleet: Fleet) {
-  const columns = ['test_event_id', ...readingColumns];
-  const add = prepared(fleet, `insert into reading (${columns.join(', ')}) values (${marks(columns.length)})`);
-  return (testEventId: string, values: readonly Cell[]): void => {
-    add.run(testEventId, values);
-  };
-}
+/** Adds records: values in the order of `recordColumns[entity]`, its id first; then ledger line and digest. */
+export const recordAdder = (fleet: Fleet, entity: Exclude<Entity, 'source_file'>): RowAdder =>
+  new RowAdder(fleet, entity, [...recordColumns[entity], 'ledger_seq', 'digest']);
+
+/** Adds readings: the event's id; then values in the order of `readingColumns`. */
+export const readingAdder = (fleet: Fleet): RowAdder =>
+  new RowAdder(fleet, 'reading', ['test_event_id', ...readingColumns]);
 
 export const holdsAny = (fleet: Fleet, entity: Entity): boolean =>
   prepared(fleet, `select 1 from ${entity} limit 1`).get() !== undefined;
@@ -67,12 +91,15 @@ export function currentEvent(fleet: Fleet, ownerId: string): EventMark | undefin
   ).get(ownerId) as EventMark | undefined;
 }
 
-/** Marks an event as superseded by one about to be added. */
-export function supersede(fleet: Fleet, oldId: string, newId: string): void {
-  prepared(fleet, 'update test_event set superseded_by_id = ? where id = ? and superseded_by_id is null').run(
-    newId,
-    oldId,
-  );
+/**
+ * Puts an event out of force and runs `add`, which adds the one that supersedes it. In between the old event points to
+ * itself: a reference to a row not there yet would have SQLite search all events for each one added.
+ */
+export function supersede(fleet: Fleet, oldId: string, newId: string, add: () => void): void {
+  const point = prepared(fleet, 'update test_event set superseded_by_id = ? where id = ?');
+  point.run(oldId, oldId);
+  add();
+  point.run(newId, oldId);
 }
 
 /** Lets a record refer to one added later in the same transaction; its end still checks all. */

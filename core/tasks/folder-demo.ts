@@ -57,6 +57,7 @@ export const writeDemo: Task<'demo.write'> = (desk, { segments, seed, lastTestYe
         },
       },
     );
+    folder.flush();
     change.seal({ what: 'write demo' }, undefined, { utility: utilityName, segments, seed, lastTestYear });
   });
   return { counts: fleetCounts(desk.fleet), seconds: (performance.now() - started) / 1000 };

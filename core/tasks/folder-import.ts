@@ -123,6 +123,7 @@ function readAll(
   const reader = new FileReader(desk, folder, refused, totalBytes(sorted), promised);
   const tallies = sorted.subjectFiles.map((file) => reader.read(file, scattered.has(file.path)));
   reader.end();
+  folder.flush();
   for (const tally of tallies) hash.update(`${tally.file}\0${tally.sha256}\0`);
   return {
     tallies,

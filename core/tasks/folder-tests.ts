@@ -13,7 +13,7 @@ import {
 import { readingsOfEvent } from '../store/records.ts';
 import { type ReadingTable, readingColumns } from '../store/tables.ts';
 import { type CurrentUnit, currentToUa } from '../trade/units.ts';
-import { type FolderDesk, unknownWords, type Verdict } from './folder-writer.ts';
+import { type Adder, type FolderDesk, unknownWords, type Verdict } from './folder-writer.ts';
 
 /** A reading of a test as it stands in the file: values in the order of the columns of tests.csv. */
 export interface TestRow {
@@ -47,16 +47,16 @@ const instrumentPlace = readingColumns.indexOf('instrument_id');
 /** Takes tests with their readings into the fleet. A test that changed is added anew and supersedes what was there. */
 export class TestWriter {
   readonly #desk: FolderDesk;
-  readonly #addEvent: ReturnType<typeof recordAdder>;
-  readonly #addReading: ReturnType<typeof readingAdder>;
+  readonly #addEvent: Adder;
+  readonly #addReading: Adder;
   readonly #anyBefore: boolean;
   readonly #segments: ReadonlyMap<string, string>;
   readonly #instruments: ReadonlyMap<string, string>;
 
   constructor(desk: FolderDesk) {
     this.#desk = desk;
-    this.#addEvent = recordAdder(desk.fleet, 'test_event');
-    this.#addReading = readingAdder(desk.fleet);
+    this.#addEvent = desk.adder(recordAdder(desk.fleet, 'test_event'));
+    this.#addReading = desk.adder(readingAdder(desk.fleet));
     this.#anyBefore = holdsAny(desk.fleet, 'test_event');
     this.#segments = desk.ids('segments', 'segment');
     this.#instruments = desk.ids('instruments', 'instrument');
@@ -95,9 +95,14 @@ export class TestWriter {
     const id = newId();
     const row = [id, ...event, null, supersedes];
     const digest = digestOfEvent(row, readings);
-    if (supersedes !== null) supersede(fleet, supersedes, id);
-    this.#addEvent(row, change!.seq, digest);
-    for (const reading of readings) this.#addReading(id, reading);
+    const mark = [change!.seq, digest];
+    if (supersedes === null) this.#addEvent(row, mark);
+    else
+      supersede(fleet, supersedes, id, () => {
+        this.#addEvent(row, mark);
+        this.#desk.flush();
+      });
+    for (const reading of readings) this.#addReading([id], reading);
     change!.wrote('test_event', id, digest);
   }
 

@@ -1,7 +1,7 @@
 import { recordDigest } from '../evidence/canonical.ts';
 import type { Complain } from '../intake/cell.ts';
 import { columnAt, type Subject, type SubjectName, type Value } from '../intake/column.ts';
-import { type Cell, holdsAny, limitFor, recordAdder, recordByOwnerId } from '../store/import.ts';
+import { type Cell, holdsAny, limitFor, type RowAdder, recordAdder, recordByOwnerId } from '../store/import.ts';
 import { type AnyRow, idsByOwnerId, type RecordOf } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Entity, type RecordTables, recordColumns } from '../store/tables.ts';
@@ -23,6 +23,8 @@ type Origin =
 
 export const limitSource = 'owner, limits.csv';
 
+export type Adder = (head: readonly Cell[], tail: readonly Cell[]) => void;
+
 /** What a whole import shares: the fleet, the change it writes into (null: say, write nothing), ids by owner's ids. */
 export class FolderDesk {
   readonly fleet: Fleet;
@@ -32,6 +34,7 @@ export class FolderDesk {
   /** Once a row is refused nothing more is written; the rest is still checked. */
   writing: boolean;
   readonly #ids = new Map<SubjectName, Map<string, string>>();
+  readonly #adders: RowAdder[] = [];
 
   constructor(fleet: Fleet, change: Change | null, newId: () => string, today: string) {
     this.fleet = fleet;
@@ -39,6 +42,24 @@ export class FolderDesk {
     this.newId = newId;
     this.today = today;
     this.writing = change !== null;
+  }
+
+  /** Where rows of a table are to be added; made after those of the tables it refers to. */
+  adder(adder: RowAdder): Adder {
+    const place = this.#adders.push(adder);
+    return (head, tail) => {
+      if (adder.add(head, tail)) this.#flush(place);
+    };
+  }
+
+  /** Writes all rows that still wait. */
+  flush(): void {
+    this.#flush(this.#adders.length);
+  }
+
+  /** A row's references are added before the row. */
+  #flush(upTo: number): void {
+    for (let i = 0; i < upTo; i++) this.#adders[i]!.flush();
   }
 
   /** Ids of a subject's records by the owner's ids, those of this import among them. */
@@ -68,7 +89,7 @@ export class SubjectWriter {
   readonly #desk: FolderDesk;
   readonly #entity: RowEntity;
   readonly #origins: readonly Origin[];
-  readonly #add: ReturnType<typeof recordAdder>;
+  readonly #add: Adder;
   readonly #anyBefore: boolean;
   readonly #own: Map<string, string> | null;
   /** Rows referred to within their own file before they stood there: owner's id → id and who asked. */
@@ -79,7 +100,7 @@ export class SubjectWriter {
     this.#desk = desk;
     this.#entity = subject.entity as RowEntity;
     this.#origins = originsOf(subject, desk.today);
-    this.#add = recordAdder(desk.fleet, this.#entity);
+    this.#add = desk.adder(recordAdder(desk.fleet, this.#entity));
     this.#anyBefore = holdsAny(desk.fleet, this.#entity);
     this.#own = isReferred(subject.name) ? desk.ids(subject.name, entityOf[subject.name]) : null;
   }
@@ -96,7 +117,7 @@ export class SubjectWriter {
     const digest = recordDigest(this.#entity, row as (string | number | null)[]);
     if (!before) {
       if (this.#desk.writing) {
-        this.#add(row, this.#desk.change!.seq, digest);
+        this.#add(row, [this.#desk.change!.seq, digest]);
         this.#desk.change!.wrote(this.#entity, id, digest);
       }
       return 'added';

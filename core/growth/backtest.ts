@@ -1,6 +1,7 @@
 import { normalCdf } from '../numerics/normal.ts';
 import { testCorrection } from './adjusted.ts';
-import { AgerRoom, ways } from './agers.ts';
+import { ways } from './agerParameters.ts';
+import { AgerRoom } from './agerRoom.ts';
 import { type Calibration, fitCalibration } from './calibration.ts';
 import { insulationFamilies } from './columns.ts';
 import type { GrowthFit } from './growthFit.ts';
@@ -50,8 +51,7 @@ const edges = [0, 0.02, 0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 1];
 export function backtest(fit: GrowthFit): Backtest {
   const { model } = fit;
   const { columns, events, rows, agers, agerInput, states } = model;
-  const room = new AgerRoom(agerInput);
-  room.setParameters(agers);
+  const room = new AgerRoom(agerInput, agers);
   const mean = new Float64Array(ways);
   const variance = new Float64Array(ways);
   const predicted: number[] = [];

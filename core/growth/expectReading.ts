@@ -3,23 +3,13 @@ import { insulationFamilies } from './columns.ts';
 import type { GrowthFit, GrowthPosterior } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
 import { contrastAt, contrastSlope } from './phaseContrasts.ts';
+import type { ExpectedReading, PlannedReading } from './predictReading.ts';
 
-/** How a reading is to be taken. */
-export interface PlannedReading {
-  /** 0, 1, 2 for phase A, B, C. */
-  readonly phase: number;
-  readonly voltageKv: number;
-  readonly dwellMin: number;
-  readonly insulationTempC: number;
-  /** Doubt about that temperature where it is a guess, °C²; 0 where it is measured. */
+/** A reading as it is planned; the temperature may be a guess. */
+export interface PlannedAt extends PlannedReading {
+  /** Doubt about the temperature where it is a guess, °C²; nothing where it is measured. */
   readonly temperatureVariance?: number;
-  /** Days since 1970-01-01. */
-  readonly day: number;
 }
-
-export type ExpectedReading =
-  | { readonly known: true; readonly medianUa: number; readonly loUa: number; readonly hiUa: number }
-  | { readonly known: false; readonly because: string };
 
 /** What the whole fleet teaches about one reading. Plain numbers, to be kept without the fit. */
 export interface ReadingBasis {
@@ -101,7 +91,7 @@ export function phaseBasis({ columns, contrasts, events }: FittedModel): PhaseBa
 }
 
 /** ln of what temperature, voltage and dwell make of a level at 20 °C, usual voltage and usual dwell. */
-export function conditionsShift(basis: ReadingBasis, subject: ReadingSubject, planned: PlannedReading): number {
+export function conditionsShift(basis: ReadingBasis, subject: ReadingSubject, planned: PlannedAt): number {
   const temperature = basis.temperature[subject.insulation];
   if (!temperature) return 0;
   let shift = temperature.perC * (planned.insulationTempC - 20);
@@ -125,11 +115,7 @@ export type ReadingForecast =
  * Level and growth, the day's error and the phase's, and the doubt about the temperature and its coefficient. Ordinary
  * use only: it knows nothing of what was done to the cable since its last test.
  */
-export function forecastReading(
-  basis: ReadingBasis,
-  subject: ReadingSubject,
-  planned: PlannedReading,
-): ReadingForecast {
+export function forecastReading(basis: ReadingBasis, subject: ReadingSubject, planned: PlannedAt): ReadingForecast {
   const { posterior, phases, at: segment } = subject;
   const { parts } = posterior;
   const weight = posterior.weight.subarray(segment * parts, (segment + 1) * parts);
@@ -137,8 +123,7 @@ export function forecastReading(
   if (!(planned.voltageKv > 0)) return { known: false, because: 'the test voltage is not known' };
   const time = (planned.day - basis.asOfDay) / yearDays;
   const phase = 3 * segment + planned.phase;
-  const shift =
-    conditionsShift(basis, subject, planned) + phases.level[phase]! + phases.slope[phase]! * time;
+  const shift = conditionsShift(basis, subject, planned) + phases.level[phase]! + phases.slope[phase]! * time;
   let doubt = basis.eventVariance + basis.readingVariance + phases.variance[phase]!;
   const temperature = basis.temperature[subject.insulation];
   if (temperature)
@@ -172,8 +157,8 @@ export const readingPlace = (forecast: ReadingForecast & { known: true }, leakag
     Math.log(leakageUa / forecast.scale),
   );
 
-/** The reading to expect, µA, with its 90 % interval. */
-export function expectReading(basis: ReadingBasis, subject: ReadingSubject, planned: PlannedReading): ExpectedReading {
+/** The reading to expect, µA, with its 90 % interval: `predictReading` from what is kept of a fit. */
+export function expectReading(basis: ReadingBasis, subject: ReadingSubject, planned: PlannedAt): ExpectedReading {
   const forecast = forecastReading(basis, subject, planned);
   if (!forecast.known) return forecast;
   const [loUa, medianUa, hiUa] = [0.05, 0.5, 0.95].map((p) => readingQuantile(forecast, p)) as [number, number, number];

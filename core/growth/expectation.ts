@@ -1,6 +1,7 @@
 import type { MixedModelFit } from '../numerics/mixedModel.ts';
 import { assembleGroup, groupScratch, writeRandomRow } from '../numerics/mixedModelGroup.ts';
-import { type AgerInput, type AgerParameters, AgerRoom } from './agers.ts';
+import type { AgerInput, AgerParameters } from './agerParameters.ts';
+import { AgerRoom } from './agerRoom.ts';
 import type { EventRows } from './eventRows.ts';
 import type { EventExpectation } from './slips.ts';
 import type { TestEvents } from './testEvents.ts';
@@ -83,8 +84,7 @@ export function mixtureCavities(
   every: number,
 ): EventExpectation {
   const out = { mean: new Float64Array(events.count), variance: new Float64Array(events.count) };
-  const room = new AgerRoom(input);
-  room.setParameters(agers);
+  const room = new AgerRoom(input, agers);
   const line = { mean: 0, variance: 0 };
   for (let s = 0; s < rows.rows.groupCount; s += every) {
     if (!room.solve(s)) continue;

@@ -1,6 +1,7 @@
 import { fitMixedModel, type MixedModelFit } from '../numerics/mixedModel.ts';
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
-import { type AgerInput, type AgerParameters, firstGuess, fitAgers, ordinaryOnly } from './agers.ts';
+import type { AgerInput, AgerParameters } from './agerParameters.ts';
+import { firstGuess, fitAgers, ordinaryOnly } from './agers.ts';
 import { type Cohorts, formCohorts } from './cohorts.ts';
 import type { FleetColumns } from './columns.ts';
 import { buildEventRows, type EventRows } from './eventRows.ts';

@@ -1,5 +1,6 @@
 import { assembleGroup, groupScratch } from '../numerics/mixedModelGroup.ts';
-import { AgerRoom, agerParts, ways } from './agers.ts';
+import { agerParts, ways } from './agerParameters.ts';
+import { AgerRoom } from './agerRoom.ts';
 import type { GrowthPosterior } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
 import { contrastAt, contrastSlope } from './phaseContrasts.ts';
@@ -12,8 +13,7 @@ export function segmentPosterior(model: FittedModel): GrowthPosterior {
   const { columns, rows, fit, agers, agerInput, contrasts, events } = model;
   const count = columns.segments.count;
   const parts = agerParts(count);
-  const room = new AgerRoom(agerInput);
-  room.setParameters(agers);
+  const room = new AgerRoom(agerInput, agers);
   const { layout } = rows;
   const { columnStart, columnIndex } = rows.rows;
   let width = 1;

@@ -1,5 +1,5 @@
 import { mixtureCdf, mixtureQuantile } from '../numerics/normalMixture.ts';
-import { ways } from './agers.ts';
+import { ways } from './agerParameters.ts';
 import type { GrowthPosterior, SegmentGrowth } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
 import { flag } from './normalise.ts';

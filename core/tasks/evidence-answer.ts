@@ -7,7 +7,7 @@ import type { Fleet } from '../store/sql.ts';
 import { openToVerify } from '../store/verify.ts';
 import type { Desk } from './desk.ts';
 import { verifyBag } from './evidence-bag-check.ts';
-import { Faults } from './evidence-faults.ts';
+import { type FaultKind, Faults } from './evidence-faults.ts';
 import { sentenceOf, verifyLimit } from './evidence-sentences.ts';
 import { checkSigner, publicKeyIn } from './evidence-signatures.ts';
 import { type Verified, verifyFleet } from './evidence-verify.ts';
@@ -17,6 +17,21 @@ import type { Task } from './task.ts';
 /** Wrong records shown one by one, and those for which what they said before is looked for. */
 const shown = 50;
 const searched = 3;
+/** What a person wants to hear first: records, then the ledger about them, then the file around them. */
+const order: readonly FaultKind[] = [
+  'record',
+  'reading',
+  'earlier version',
+  'stored file',
+  'trace',
+  'ledger line',
+  'signature',
+  'head',
+  'kept answer',
+  'bag',
+  'schema',
+  'database',
+];
 
 export const verifyAnswer: Task<'evidence.verify'> = async (desk, { path, head, publicKey }) => {
   const started = performance.now();
@@ -61,14 +76,20 @@ function answerOf(
   { faults, head, signatures, checked }: Verified,
   headGiven: string | undefined,
 ): Omit<OutputOf<'evidence.verify'>, 'limit' | 'seconds'> {
-  const wrong = faults.list.slice(0, shown).map((fault, i) => {
+  const inOrder = faults.list.toSorted((a, b) => order.indexOf(a.kind) - order.indexOf(b.kind));
+  const wrong = inOrder.slice(0, shown).map((fault, i) => {
     const { line, ...words } = inWords(fleet, fault, i < searched);
     return { ...words, ledgerLine: line };
   });
   return {
     of: 'fleet',
     intact: faults.count === 0,
-    sentence: sentenceOf(faults.count, wrong[0]?.says, head, headGiven),
+    sentence: sentenceOf(
+      faults.count,
+      wrong[0] && [wrong[0].says, wrong[0].before ?? ''].join(' ').trim(),
+      head,
+      headGiven,
+    ),
     wrongCount: faults.count,
     wrong,
     head: head ? { line: head.seq, hash: head.hash, at: head.at } : null,

@@ -15,6 +15,7 @@ import { dayOf } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { type ColumnsRead, readColumns } from './fleet-columns.ts';
 import { type Frame, frameOf } from './frame.ts';
+import { needRole } from './roles.ts';
 import { type Standings, standingsAsOf } from './standings.ts';
 import type { TasksOf } from './task.ts';
 
@@ -129,6 +130,7 @@ export const findingsTasks: TasksOf<keyof typeof findingsAsks> = {
   },
 
   'finding.decide'(desk, { key, verdict, reason }) {
+    if (verdict === 'dismissed') needRole(desk, 'approver', 'Dismissing a finding');
     changing(desk, (change) => {
       const before = verdictFor(desk.fleet, key);
       const after = { finding_key: key, verdict, reason };

@@ -1,7 +1,8 @@
 /**
  * Present values with flows at the end of their year.
  * Source: Fuller and Petersen, Life-Cycle Costing Manual, NIST Handbook 135 (1995): single present value, uniform
- * present value, and residual value in proportion to the life that is left.
+ * present value, and residual value in proportion to the life that is left (from memory, unverified; the factors agree
+ * with the worked solutions named in the reference test).
  */
 
 /** Factor that brings money at the end of year `year` (1 is the first) to today. Rate as a fraction a year. */

@@ -126,7 +126,7 @@ export interface PlanOptions {
   readonly objective?: 'net-benefit' | 'risk-removed';
   /** Actions that may be chosen; all of them by default. */
   readonly actions?: readonly ActionKind[];
-  /** Counts the residual value of new cable at the horizon in a straight line (NIST Handbook 135). Default true. */
+  /** Counts the residual value of new cable at the horizon in a straight line (NIST Handbook 135, from memory). Default true. */
   readonly residualValue?: boolean;
   /** The search stops at this relative gap. Default 0.005. */
   readonly gapTarget?: number;

@@ -8,7 +8,8 @@ import { allowedYears, readWishes } from './wishes.ts';
 
 /**
  * Unit normal loss: the mean of max(0, Z − z) for a standard normal Z. φ(z) − z·Φ(−z), without cancellation for large z.
- * Source: Raiffa and Schlaifer, Applied Statistical Decision Theory (1961), linear-loss integral.
+ * Source: Raiffa and Schlaifer, Applied Statistical Decision Theory (1961), linear-loss integral (from memory, unverified; its values agree
+ * with the table row and the R figure named in the tests).
  */
 export const unitNormalLoss = (z: number): number => {
   if (z <= 0) return normalPdf(z) - z * normalCdf(-z);

@@ -17,7 +17,8 @@ import { columns, inputsOf } from '../plan/fleet.ts';
  * Source of both examples: Newnan, Eschenbach and Lavelle, Engineering Economic Analysis (Oxford University Press),
  * Examples 13-4 and 13-5, printed pages 408 to 410, read in the scan at issuhub.com/view/index/4775 (pages 436 to 438).
  * An old machine's cost of being kept each year (defender) stands against a new one that costs 15,430 a year at its
- * best (challenger), at 15 %. Figures are facts of the book; the sentences here are ours.
+ * best (challenger), at 15 %. The edition is not told there; of Example 13-5 the printed yearly costs of options 2 to 5 are
+ * not legible, so those are not compared. Figures are facts of the book; the sentences here are ours.
  */
 const RATE = 0.15;
 const CHALLENGER = 15_430;
@@ -144,7 +145,7 @@ describe('discount factors', () => {
     }
   });
 
-  test('leave a quarter of the cost after 30 of 40 years, and nothing after 40 (NIST Handbook 135, residual in proportion)', () => {
+  test('leave a quarter of the cost after 30 of 40 years, and nothing after 40 (arithmetic of the straight line; no printed figure was read)', () => {
     expect(residualShare(30, 40)).toBe(0.25);
     expect(residualShare(40, 40)).toBe(0);
     expect(residualShare(50, 40)).toBe(0);

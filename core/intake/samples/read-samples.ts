@@ -1,17 +1,16 @@
 import { unpackZip, zipKind } from './archives.ts';
 import { decodeText } from './bytes.ts';
 import { cellsOf, linesOf, numberCell, scaled } from './cells.ts';
-import { fingerprintOf, guessRoles } from './roles.ts';
-import type { ColumnRole, LayoutColumn, NamedValue, SampleFile, SampleLayout, SampleTable } from './shapes.ts';
+import { complete, fewestSamples, refusal } from './fitness.ts';
+import { fingerprintOf, guessRoles, type UnitsSaid } from './roles.ts';
+import type { ColumnRole, LayoutColumn, NamedValue, SampleFile, SampleLayout } from './shapes.ts';
 import { namedValue, subjectOf } from './subject.ts';
-import { type FoundTable, findSheetTable, findTextTable, headerCells, isDataRow } from './table.ts';
+import { type FoundTable, findSheetTable, findTextTable, headerCells, isDataRow, joinUnits } from './table.ts';
 import { timeColumn } from './time-column.ts';
 import { dateOf } from './times.ts';
-import { powerOf, unitOf } from './units.ts';
+import { powerOf, roleOfName, unitOf } from './units.ts';
 import { sheetsOf } from './workbooks.ts';
 
-/** Fewer samples than this are no trace. */
-const fewest = 5;
 const previewRows = 8;
 
 /** The cells of a file, line by line, however it was written. */
@@ -122,6 +121,7 @@ const tableOfLayout = (layout: SampleLayout, found: FoundTable | null): FoundTab
     headerLine: layout.headerLine,
     unitLine: layout.unitLine,
     firstDataLine: layout.firstDataLine,
+    unitCells: [],
     purity: 0.5,
   };
   return { ...base, delimiter: layout.delimiter, decimal: layout.decimal, width: layout.columns.length };
@@ -134,7 +134,7 @@ const readGrid = (grid: Grid, name: string, layout?: SampleLayout): SampleFile =
   const around: number[] = [];
   let lastDataLine = table.firstDataLine;
   for (let i = 0; i < lines.length; i++) {
-    const cells = lines[i]!;
+    const cells = i < table.firstDataLine ? lines[i]! : joinUnits(lines[i]!, table.decimal).cells;
     if (
       i >= table.firstDataLine &&
       isDataRow(cells, table.decimal) &&
@@ -145,8 +145,7 @@ const readGrid = (grid: Grid, name: string, layout?: SampleLayout): SampleFile =
   }
   const named = around.map((i) => namedValue(grid.written[i]!, lines[i]!)).filter((value) => value !== null);
   const preview = [names, ...rows.slice(0, previewRows)];
-  const unitsSaid = named.find(({ name: key }) => /^units?$/i.test(key))?.value.split(/[\s,;|]+/) ?? [];
-  const guess = guessRoles(names, rows, table.decimal, unitsSaid);
+  const guess = guessRoles(names, rows, table.decimal, unitsIn(named));
   const used: SampleLayout = {
     fingerprint: fingerprintOf(names, table.delimiter),
     encoding: grid.encoding,
@@ -162,7 +161,7 @@ const readGrid = (grid: Grid, name: string, layout?: SampleLayout): SampleFile =
   };
   const no = (because: string): SampleFile => refused(name, because, used, preview);
 
-  if (rows.length < fewest) return no(`only ${rows.length} rows of samples`);
+  if (rows.length < fewestSamples) return no(`only ${rows.length} rows of samples`);
   const declared = declaredCount(named);
   if (declared !== null && rows.length < 0.99 * declared - 1)
     return no(`the file says ${declared} samples and holds ${rows.length}: it is cut short`);
@@ -207,6 +206,17 @@ const readGrid = (grid: Grid, name: string, layout?: SampleLayout): SampleFile =
   };
 };
 
+const unitsIn = (named: readonly NamedValue[]): UnitsSaid => {
+  const inOrder = named.find(({ name }) => /^units?$/i.test(name))?.value.split(/[\s,;|]+/) ?? [];
+  const byRole = new Map<ColumnRole, string>();
+  for (const { name, value } of named) {
+    if (!/\bunits?\b/i.test(name)) continue;
+    const role = roleOfName(name.replace(/\bunits?\b|\bof\b/gi, ' '));
+    if (role) byRole.set(role, value);
+  }
+  return { inOrder, byRole };
+};
+
 const columnNames = ({ table, lines, written }: Grid): string[] => {
   const cellsAt = (line: number | null): readonly string[] =>
     line === null
@@ -214,7 +224,11 @@ const columnNames = ({ table, lines, written }: Grid): string[] => {
       : table.delimiter === 'blanks'
         ? headerCells(written[line] ?? '', table.width)
         : (lines[line] ?? []);
-  const names = cellsAt(table.headerLine);
+  const header = cellsAt(table.headerLine);
+  const names =
+    header.length >= table.width + table.unitCells.length
+      ? header.filter((_, i) => !table.unitCells.includes(i))
+      : header;
   const units = cellsAt(table.unitLine);
   return Array.from({ length: table.width }, (_, i) => {
     const unit = units[i] ?? '';
@@ -246,84 +260,6 @@ const quantities = (rows: readonly (readonly string[])[], at: number, unit: stri
     const power = powerOf[own ? own.unit : unit];
     return power === undefined ? Number.NaN : scaled(cell.digits, power);
   });
-
-const complete = (
-  timeS: Float64Array,
-  voltage: Float64Array | null,
-  current: Float64Array | null,
-  resistance: Float64Array | null,
-): { readonly samples: SampleTable; readonly findings: readonly string[] } | { readonly because: string } => {
-  if (voltage && current) {
-    const findings = voltage.length > 0 && resistance ? disagreement(voltage, current, resistance) : [];
-    return { samples: { timeS, voltageKv: voltage, currentUa: current, resistanceMohm: resistance }, findings };
-  }
-  if (voltage && resistance)
-    return {
-      samples: {
-        timeS,
-        voltageKv: voltage,
-        currentUa: voltage.map((kv, i) => (resistance[i]! > 0 ? (1000 * kv) / resistance[i]! : Number.NaN)),
-        resistanceMohm: resistance,
-      },
-      findings: ['the current was computed from voltage and resistance'],
-    };
-  if (current && resistance)
-    return {
-      samples: {
-        timeS,
-        voltageKv: current.map((ua, i) => (ua * resistance[i]!) / 1000),
-        currentUa: current,
-        resistanceMohm: resistance,
-      },
-      findings: ['the voltage was computed from current and resistance'],
-    };
-  return { because: voltage ? 'no column of current was found' : 'no column of voltage was found' };
-};
-
-/** Resistance that is off V/I by a power of ten means that a unit was read wrongly. */
-const disagreement = (voltage: Float64Array, current: Float64Array, resistance: Float64Array): string[] => {
-  const logs: number[] = [];
-  for (let i = 0; i < voltage.length; i++) {
-    const ratio = (resistance[i]! * current[i]!) / (1000 * voltage[i]!);
-    if (ratio > 0 && Number.isFinite(ratio)) logs.push(Math.log10(ratio));
-  }
-  if (logs.length < fewest) return [];
-  const middle = logs.sort((a, b) => a - b)[logs.length >> 1]!;
-  return Math.abs(middle) > 0.9
-    ? [
-        `the resistance is off voltage over current by a factor of about ${Number((10 ** middle).toPrecision(2))}: a unit may be wrong`,
-      ]
-    : [];
-};
-
-/** Why complete-looking columns are no trace; null where they are one. */
-const refusal = ({ timeS, voltageKv, currentUa }: SampleTable): string | null => {
-  let usable = 0;
-  let backwards = 0;
-  let forwards = 0;
-  let volts = false;
-  let amps = false;
-  let before = Number.NaN;
-  for (let i = 0; i < timeS.length; i++) {
-    if (!Number.isFinite(timeS[i]!)) continue;
-    if (timeS[i]! < before) backwards++;
-    if (timeS[i]! > before) forwards++;
-    before = timeS[i]!;
-    if (!Number.isFinite(voltageKv[i]!) || !Number.isFinite(currentUa[i]!)) continue;
-    usable++;
-    volts ||= voltageKv[i] !== 0;
-    amps ||= currentUa[i] !== 0;
-  }
-  if (usable < fewest) return `only ${usable} rows with time, voltage and current`;
-  if (forwards < fewest - 1 && backwards === 0) return 'the time stands still';
-  if (backwards > 0.02 * timeS.length) return 'the time runs backwards';
-  if (!volts && !amps) return 'voltage and current are zero throughout';
-  if (!volts) return 'the voltage is zero throughout';
-  if (!amps) return 'the current is zero throughout';
-  const top = voltageKv.reduce((high, kv) => (Number.isFinite(kv) ? Math.max(high, Math.abs(kv)) : high), 0);
-  if (top > 1500) return `a voltage of ${Math.round(top)} kV is beyond any cable test: a unit may be wrong`;
-  return null;
-};
 
 const declaredCount = (named: readonly NamedValue[]): number | null => {
   const text = named.find(({ name }) =>

@@ -22,6 +22,12 @@ export interface GuessedRoles {
   readonly confidence: number;
 }
 
+/** Units that the preamble says: in the order of the columns, or by role. */
+export interface UnitsSaid {
+  readonly inOrder: readonly string[];
+  readonly byRole: ReadonlyMap<ColumnRole, string>;
+}
+
 /** The same for every file with this header: its names and units in order, without case and blanks. */
 export const fingerprintOf = (names: readonly string[], delimiter: string | null): string =>
   createHash('sha256')
@@ -34,7 +40,7 @@ export const guessRoles = (
   names: readonly string[],
   rows: readonly (readonly string[])[],
   decimal: '.' | ',',
-  unitsSaid: readonly string[],
+  unitsSaid: UnitsSaid,
 ): GuessedRoles => {
   const looks = names.map((_, at) => lookAt(rows, at, decimal));
   const doubts: string[] = [];
@@ -65,7 +71,7 @@ export const guessRoles = (
       unitInHeader(name) ??
       unitOf(name) ??
       (look.suffix ? unitOf(look.suffix) : null) ??
-      (unitsSaid[at] ? unitOf(unitsSaid[at]) : null);
+      unitOf(unitsSaid.byRole.get(role) ?? unitsSaid.inOrder[at] ?? '');
     if (said && said.role === role)
       return { name: label, role, unit: said.unit === 'clock' ? 's' : said.unit, unitGuessed: false };
     const unit = unitFromValues(role, look);

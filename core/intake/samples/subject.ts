@@ -9,7 +9,7 @@ export const namedValue = (line: string, cells: readonly string[]): NamedValue |
     .replace(/^(?:#|%|\/\/|;|\*)+\s*/, '')
     .replace(/^"|"$/g, '');
   const parted = /^([\p{L}][^:=\t;,]{0,50}?)\s*(?::(?!\d\d\b)|=|\t)\s*(.*?)[\s;,]*$/u.exec(bare);
-  if (parted?.[2]) return { name: parted[1]!, value: parted[2].replace(/^"|"$/g, '') };
+  if (parted?.[2]) return { name: parted[1]!.replace(/[\s.]+$/, ''), value: parted[2].replace(/^"|"$/g, '') };
   const filled = cells.filter((cell) => cell !== '');
   if ((filled.length === 2 || filled.length === 3) && /^\p{L}/u.test(filled[0]!) && filled[0]!.length <= 50)
     return { name: filled[0]!.replace(/\s*[:=]$/, ''), value: filled.slice(1).join(' ') };

@@ -11,6 +11,8 @@ export interface FoundTable {
   readonly headerLine: number | null;
   readonly unitLine: number | null;
   readonly firstDataLine: number;
+  /** Cells of a data row that hold only the unit of the number before them, as in '18.01 kV' parted by blanks. */
+  readonly unitCells: readonly number[];
   /** Share of cells in the data rows that read as numbers or times. */
   readonly purity: number;
 }
@@ -31,6 +33,26 @@ export const isDataRow = (cells: readonly string[], decimal: '.' | ','): boolean
     if (isValue(cell, decimal)) values++;
   }
   return values >= 2 && values >= 0.6 * filled;
+};
+
+/** Joins a number and the bare unit in the next cell; says which cells went into the one before. */
+export const joinUnits = (
+  cells: readonly string[],
+  decimal: '.' | ',',
+): { readonly cells: readonly string[]; readonly joined: readonly number[] } => {
+  const joined: number[] = [];
+  for (let i = 1; i < cells.length; i++) {
+    if (!/^[^\d\s+\-.,]/.test(cells[i]!) || cells[i]!.length > 9 || unitOf(cells[i]!) === null) continue;
+    const before = numberCell(cells[i - 1]!, decimal);
+    if (before !== null && before.suffix === '') joined.push(i);
+  }
+  if (joined.length === 0) return { cells, joined };
+  return {
+    cells: cells.flatMap((cell, i) =>
+      joined.includes(i) ? [] : [joined.includes(i + 1) ? `${cell} ${cells[i + 1]}` : cell],
+    ),
+    joined,
+  };
 };
 
 /** The best table over all delimiters and both decimal marks; null where no three rows of one width hold values. */
@@ -65,10 +87,11 @@ export const findSheetTable = (rows: readonly (readonly string[])[]): { score: n
 };
 
 const findTable = (
-  rows: readonly (readonly string[])[],
+  written: readonly (readonly string[])[],
   decimal: '.' | ',',
   delimiter: Delimiter | null,
 ): { score: number; table: FoundTable } | null => {
+  const rows = written.map((cells) => joinUnits(cells, decimal).cells);
   const data = rows.map((cells) => (isDataRow(cells, decimal) ? widthOf(cells) : 0));
   const counts = new Map<number, number>();
   for (const width of data) if (width > 1) counts.set(width, (counts.get(width) ?? 0) + 1);
@@ -93,7 +116,16 @@ const findTable = (
       }
   const purity = values / filled;
   const table = withHeader(
-    { delimiter, decimal, width, headerLine: null, unitLine: null, firstDataLine: first, purity },
+    {
+      delimiter,
+      decimal,
+      width,
+      headerLine: null,
+      unitLine: null,
+      firstDataLine: first,
+      unitCells: joinUnits(written[first]!, decimal).joined,
+      purity,
+    },
     rows,
   );
   return {
@@ -114,27 +146,33 @@ const widthOf = (cells: readonly string[]): number => {
 };
 
 const withHeader = (table: FoundTable, rows: readonly (readonly string[])[]): FoundTable => {
+  const width = (cells: readonly string[]): number =>
+    widthOf(cells) === table.width + table.unitCells.length ? table.width : widthOf(cells);
+  const fits = (cells: readonly string[]): boolean => isHeaderRow(cells, width(cells), table.width);
   let line = table.firstDataLine - 1;
-  while (line >= 0 && widthOf(rows[line]!) === 0) line--;
+  while (line >= 0 && isEmptyOrRule(rows[line]!)) line--;
   if (line < 0) return table;
   const above = rows[line]!;
   if (isUnitRow(above)) {
     let names = line - 1;
-    while (names >= 0 && widthOf(rows[names]!) === 0) names--;
-    if (names >= 0 && isHeaderRow(rows[names]!, table.width)) return { ...table, headerLine: names, unitLine: line };
+    while (names >= 0 && isEmptyOrRule(rows[names]!)) names--;
+    if (names >= 0 && fits(rows[names]!)) return { ...table, headerLine: names, unitLine: line };
     return { ...table, headerLine: line };
   }
-  return isHeaderRow(above, table.width) ? { ...table, headerLine: line } : table;
+  return fits(above) ? { ...table, headerLine: line } : table;
 };
+
+/** Blank, or a line drawn with dashes. */
+const isEmptyOrRule = (cells: readonly string[]): boolean => cells.every((cell) => /^[-=_*+|.~]*$/.test(cell));
 
 const isUnitRow = (cells: readonly string[]): boolean => {
   const filled = cells.filter((cell) => cell !== '');
   return filled.length >= 2 && filled.filter((cell) => unitOf(cell) !== null).length >= 0.6 * filled.length;
 };
 
-const isHeaderRow = (cells: readonly string[], width: number): boolean => {
+const isHeaderRow = (cells: readonly string[], held: number, width: number): boolean => {
   const filled = cells.filter((cell) => cell !== '');
-  if (filled.length < 2 || Math.abs(widthOf(cells) - width) > Math.max(1, width >> 2)) return false;
+  if (filled.length < 2 || Math.abs(held - width) > Math.max(1, width >> 2)) return false;
   return filled.filter((cell) => /\p{L}/u.test(cell)).length >= 0.7 * filled.length && !filled[0]!.endsWith(':');
 };
 

@@ -18,6 +18,9 @@ export const timeColumn = (cells: readonly string[], unit: string, decimal: '.' 
   return { timeS, day: read.day, findings };
 };
 
+/** A count of seconds this high is no test: it is a Unix time, of 1973 or later. */
+const epochFromS = 1e8;
+
 const numberTimes = (cells: readonly string[], unit: string, decimal: '.' | ',') => {
   const per = secondsPer[unit] ?? 1;
   const timeS = Float64Array.from(cells, (cell) => {
@@ -29,7 +32,10 @@ const numberTimes = (cells: readonly string[], unit: string, decimal: '.' | ',')
         ? scaled(number.digits, -3)
         : toMicro(Number(number.digits) * per);
   });
-  return { timeS, day: null };
+  const first = timeS.find((second) => Number.isFinite(second)) ?? 0;
+  // Seconds since 1970 become seconds since the first sample.
+  if (first < epochFromS) return { timeS, day: null };
+  return { timeS: timeS.map((second) => toMicro(second - first)), day: Math.floor(first / 86_400) };
 };
 
 const clockTimes = (cells: readonly string[], unit: string) => {

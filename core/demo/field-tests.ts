@@ -115,12 +115,12 @@ export class FieldTests {
     const below = ua < floorUa;
     const shownUa = below ? floorUa : Math.max(floorUa, rounded(Math.round(ua / stepUa) * stepUa, 2));
     const inNa = tester.key === 'HV-3' && shownUa < 1;
-    // Before the newest tester the meter was switched between ranges, and the range was sometimes written down wrong.
+    // A slip writes the meter's figure down with the unit of the next range.
     return {
       voltage_kv: broken ? rounded(kv * 0.9, 1) : kv,
       dwell_min: broken ? Math.max(0.5, rounded(dwell * this.#random.uniform(), 1)) : dwell,
       leakage: inNa ? Math.round(shownUa * 1000) : shownUa,
-      leakage_unit: slip ? 'mA' : inNa ? 'nA' : 'uA',
+      leakage_unit: slip ? (inNa ? 'uA' : 'mA') : inNa ? 'nA' : 'uA',
       below_floor: below ? 1 : 0,
       outcome: broken ? 'breakdown' : 'withstood',
       note: broken ? 'tripped on overcurrent' : null,

@@ -68,7 +68,7 @@ export const families: Readonly<Record<Family, FamilyRow>> = {
   'TR-XLPE': {
     from: 1990,
     to: null,
-    newNsPerKm: 0.4,
+    newNsPerKm: 0.28,
     growth: 0.022,
     growthSd: 0.014,
     lnPerC: 0.054,

@@ -53,7 +53,7 @@ export const segments = subject(
     col('name', 'text', 'its name', { needed }),
     col('from_point', 'text', 'where it begins'),
     col('to_point', 'text', 'where it ends'),
-    col('length', 'number', 'its length in length_unit', { needed, above: 0, stored: 'length_typed' }),
+    col('length', 'number', 'its length in length_unit', { needed, above: 0, atMost: 1e6, stored: 'length_typed' }),
     col('length_unit', 'choice', 'unit of length', {
       needed,
       values: ['m', 'km', 'ft', 'kft', 'mi'],
@@ -172,11 +172,12 @@ export const tests = subject('tests', 'test_event', 'Test readings, one row a re
     values: ['dc_withstand', 'dc_step', 'insulation_resistance'],
   }),
   col('purpose', 'choice', 'why it was tested', { values: ['acceptance', 'maintenance', 'after_repair'] }),
-  col('voltage_kv', 'number', 'test voltage, DC', { needed, unit: 'kV', above: 0 }),
+  col('voltage_kv', 'number', 'test voltage, DC', { needed, unit: 'kV', above: 0, atMost: 2000 }),
   col('dwell_min', 'number', 'minutes at that voltage before the reading', { unit: 'min', above: 0 }),
   col('leakage', 'number', "leakage at the end of the dwell, in leakage_unit; the instrument's floor if below_floor", {
     needed,
     above: 0,
+    atMost: 1e9,
     stored: 'leakage_typed',
   }),
   col('leakage_unit', 'choice', 'unit of leakage', {

@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { bytesOf, newDir, newFleet, smallFolder, writeFolder } from './folder.ts';
 
@@ -183,5 +184,62 @@ test.each([
   const folder = writeFolder({ ...smallFolder, [name]: change(smallFolder[name]!) });
   const { refusedRows } = await take([folder], { dryRun: true });
   expect(refusedRows[0]).toMatchObject({ file: name, line: 1, column, message: expect.stringMatching(right) });
+  core.close();
+});
+
+test.each([
+  ['UTF-16', (text: string) => Buffer.from(`\uFEFF${text}`, 'utf16le'), 1, /UTF-16.*CSV UTF-8/],
+  [
+    'Windows-1252',
+    (text: string) => Buffer.from(text.replace('Mill Lane 2,', 'M\xfchlweg,'), 'latin1'),
+    3,
+    /Windows-1252.*CSV UTF-8/,
+  ],
+])('a file in %s is refused with what to do', async (_, encoded, line, right) => {
+  const { core, take } = await newFleet();
+  const folder = writeFolder({ ...smallFolder, 'segments.csv': encoded(smallFolder['segments.csv']!) });
+  const { refusedRows } = await take([folder], { dryRun: true });
+  expect(refusedRows[0]).toMatchObject({ file: 'segments.csv', line, message: expect.stringMatching(right) });
+  core.close();
+});
+
+test('a folder spoiled anywhere is taken or refused with a place, and the fleet never holds half of it', async () => {
+  const { core } = await newFleet();
+  const names = Object.keys(smallFolder);
+  const spoil = fc.record({
+    name: fc.constantFrom(...names),
+    at: fc.nat(1000),
+    cut: fc.nat(3),
+    put: fc.string({
+      unit: fc.constantFrom(',', '"', '\n', '\r', '-', '9', '.', 'e', 'é', '\0', ' ', "'", '='),
+      maxLength: 5,
+    }),
+  });
+  let taken = 0;
+  let refused = 0;
+  await fc.assert(
+    fc.asyncProperty(fc.array(spoil, { minLength: 1, maxLength: 2 }), async (spoils) => {
+      const files = { ...smallFolder };
+      for (const { name, at, cut, put } of spoils) {
+        const text = files[name]!;
+        const from = at % text.length;
+        files[name] = text.slice(0, from) + put + text.slice(from + cut);
+      }
+      const before = await core.send('fleet.info', {});
+      const reply = await core.send('fleet.import', { paths: [writeFolder(files)] });
+      const after = await core.send('fleet.info', {});
+      if (!before.ok || !after.ok) throw new Error('fleet.info failed');
+      if (reply.ok) taken++;
+      else {
+        refused++;
+        expect(reply.problem.code).toBe('bad-input');
+        expect(reply.problem.details!.join()).toMatch(/line \d+/);
+        expect(after.value).toEqual(before.value);
+      }
+    }),
+    { seed: 20, numRuns: 150 },
+  );
+  expect(taken).toBeGreaterThan(5);
+  expect(refused).toBeGreaterThan(50);
   core.close();
 });

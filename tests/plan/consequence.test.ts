@@ -14,7 +14,7 @@ describe('the consequence of one failure', () => {
   s.peakLoadKva.set([400, Number.NaN, 250]);
   s.alternateSupply.set([0, 1, 0]);
   s.criticalLoad.set([1, 0, 1]);
-  const costs = { ...DEFAULT_COSTS, interruptionBasis: 'both' as const };
+  const costs = { ...DEFAULT_COSTS, perCustomerHour: 25, interruptionBasis: 'both' as const };
 
   test('is repair, customers × hours × price, energy, and what a critical customer adds, each by itself', () => {
     const of = consequenceOf(s, 0, costs);

@@ -36,7 +36,7 @@ export function inputsOf(segments: SegmentColumns, years: number, horizonYears: 
     horizonYears,
     segments,
     newCable: { failuresPerKmYear: new Float64Array(horizonYears).fill(0.002), lifeYears: 40 },
-    costs: DEFAULT_COSTS,
+    costs: { ...DEFAULT_COSTS, perCustomerHour: 25 },
     discountRate: 0.05,
     budget: new Float64Array(years).fill(budget),
     carryOverMax: 0,

@@ -29,6 +29,8 @@ interface Props<Row, Order extends string> {
   readonly active: number;
   readonly onActive: (index: number) => void;
   readonly onOpen?: (row: Row) => void;
+  /** Space on a row. */
+  readonly onMark?: (row: Row) => void;
   readonly selectedKey?: string | null;
 }
 
@@ -36,7 +38,8 @@ const rowHeight = 33;
 
 /** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one. */
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
-  const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, selectedKey } = props;
+  const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
+    props;
   const pane = useRef<HTMLDivElement>(null);
   const virtual = useVirtualizer({
     count: total,
@@ -65,9 +68,9 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     else if (event.key === 'PageUp') go(active - page());
     else if (event.key === 'Home') go(0);
     else if (event.key === 'End') go(total - 1);
-    else if (event.key === 'Enter') {
+    else if (event.key === 'Enter' || (event.key === ' ' && onMark)) {
       const row = rowAt(active);
-      if (row) onOpen?.(row);
+      if (row) (event.key === 'Enter' ? onOpen : onMark)?.(row);
     } else return;
     event.preventDefault();
   };

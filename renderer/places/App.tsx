@@ -80,7 +80,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
               {place === 'fleet' && <FleetPlace info={info.data} segmentId={id} />}
               {place === 'ranking' && <RankingPlace />}
               {place === 'plan' && <PlanPlace info={info.data} section={id} />}
-              {place === 'retests' && <RetestsPlace segmentId={id} />}
+              {place === 'retests' && <RetestsPlace info={info.data} segment={id} />}
               {place === 'evidence' && <EvidencePlace info={info.data} section={id} />}
               {place === 'import' && <ImportPlace section={id} readOnly={readOnly} />}
             </Suspense>

@@ -77,6 +77,18 @@ export function wishWords(wish: PlanWish, nameOf: (segment: string) => string): 
   return wish.kind === 'must' ? `${name} must be done${span}` : `${name} must not be done${span}`;
 }
 
+/** What leaving a project one more year comes to; it can be a gain. */
+export const waitingWords = (amount: number | null): string =>
+  amount === null
+    ? 'cannot be told'
+    : amount < 0
+      ? `saves ${money(-amount)}: waiting is cheaper`
+      : `costs ${money(amount)}, expected`;
+
+/** A segment's name under its feeder's: 'Mill Lane 4' under 'Mill Lane' is '4'. */
+export const nameUnder = (name: string, feeder: string): string =>
+  name.startsWith(`${feeder} `) ? name.slice(feeder.length + 1) : name;
+
 type Price = OutputOf<'plan.price'>['price'];
 
 /** The price of a wish: what the plan loses by it. */

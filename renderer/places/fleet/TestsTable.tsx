@@ -5,6 +5,7 @@ import { inWords } from '../../words/labels.ts';
 import { asSet, count, measured } from '../../words/numbers.ts';
 import { lastStep, leakage, spanOf } from '../../words/segment.ts';
 import { temperature, temperatureUnit, type UnitSystem } from '../../words/units.ts';
+import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { Readings } from './Readings.tsx';
 
@@ -26,6 +27,11 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
     <section aria-label="Tests">
       <div className="section-head">
         <p className="caption">{count(page.tests.length, 'test')}, newest first. A date opens its readings.</p>
+        <p className="actions no-print">
+          <a className="button first" href={hrefOf('retests', page.ownerId)}>
+            Retest brief
+          </a>
+        </p>
       </div>
       <div className="tests-scroll">
         <table className="ledger tests-table">

@@ -64,7 +64,7 @@ export function Costs({ readOnly }: { readonly readOnly: boolean }) {
           ))}
         </tbody>
       </table>
-      <p className="caption">Money in {currency}.</p>
+      <p className="caption">Money: {currency}.</p>
       {setting && <SetCost cost={setting} onClose={() => setSetting(null)} />}
     </div>
   );

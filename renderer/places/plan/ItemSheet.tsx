@@ -1,7 +1,7 @@
 import { useState } from 'react';
 import type { PlanItemRow, PlanWish } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
-import { actionNames, money } from '../../words/plan.ts';
+import { actionNames, money, waitingWords } from '../../words/plan.ts';
 import { lengthWords } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -30,10 +30,7 @@ export function ItemSheet({ item, years, onTry, onClose }: Props) {
           <Fact name="Cost" value={money(item.cost)} />
           <Fact name="Risk it removes, present value" value={money(item.benefitPv)} />
           <Fact name="Benefit net of cost" value={money(item.netPv)} />
-          <Fact
-            name="If it waits a year"
-            value={item.costOfWaiting === null ? 'cannot be told' : `${money(item.costOfWaiting)} expected`}
-          />
+          <Fact name="If it waits a year" value={waitingWords(item.costOfWaiting)} />
           {consequence.data && (
             <Fact
               name="One failure would cost"

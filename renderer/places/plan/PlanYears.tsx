@@ -1,5 +1,5 @@
 import type { PlanItemRow, PlanResult } from '../../../core/contract/shapes/plan.ts';
-import { actionNames, money, moneyShort, yearColumns } from '../../words/plan.ts';
+import { actionNames, money, moneyShort, nameUnder, yearColumns } from '../../words/plan.ts';
 
 interface Props {
   readonly result: PlanResult;
@@ -8,7 +8,6 @@ interface Props {
 
 /** The years as columns of a ledger. The rule under a year is its money, filled as far as the projects spend it. */
 export function PlanYears({ result, onChoose }: Props) {
-  const most = Math.max(1, ...result.byYear.map((each) => each.budget + each.carriedIn));
   const columns = yearColumns(result);
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolled region must be reachable by keyboard
@@ -18,20 +17,26 @@ export function PlanYears({ result, onChoose }: Props) {
         const funds = year.budget + year.carriedIn;
         return (
           <div className="plan-year" key={column.year}>
-            <h2>{column.year}</h2>
-            <svg
-              className="plan-rule"
-              width="100%"
-              height="9"
-              role="img"
-              aria-label={`${money(year.spent)} of ${money(funds)} spent`}
-            >
-              <rect className="plan-money" width={`${(funds / most) * 100}%`} y="0" height="9" />
-              <rect className="plan-spent" width={`${(year.spent / most) * 100}%`} y="0" height="9" />
-            </svg>
-            <p className="caption plan-sum">
-              {moneyShort(year.spent)} of {moneyShort(funds)}
-            </p>
+            <div className="plan-year-head">
+              <h2>{column.year}</h2>
+              <svg
+                className="plan-rule"
+                width="100%"
+                height="9"
+                role="img"
+                aria-label={`${money(year.spent)} of ${money(funds)} spent`}
+              >
+                <rect className="plan-money" width="100%" height="9" />
+                <rect
+                  className="plan-spent"
+                  width={`${funds > 0 ? Math.min(100, (year.spent / funds) * 100) : 0}%`}
+                  height="9"
+                />
+              </svg>
+              <p className="caption plan-sum">
+                {moneyShort(year.spent)} of {moneyShort(funds)}
+              </p>
+            </div>
             {column.groups.map((group) => (
               <div key={group.feeder} className={group.tied ? 'plan-group tied' : 'plan-group'}>
                 {group.tied && <p className="caption plan-feeder">{group.feeder}</p>}
@@ -40,12 +45,13 @@ export function PlanYears({ result, onChoose }: Props) {
                     type="button"
                     key={item.segmentId}
                     className="plan-item"
-                    title={`${actionNames[item.action]}, feeder ${item.feeder}`}
+                    aria-label={`${item.name}, ${actionNames[item.action]}, ${money(item.cost)}`}
+                    title={`${item.name}: ${actionNames[item.action]}, feeder ${item.feeder}`}
                     onClick={() => onChoose(item)}
                   >
                     <span className="plan-name">
                       {item.forced ? '› ' : ''}
-                      {item.name}
+                      {group.tied ? nameUnder(item.name, group.feeder) : item.name}
                     </span>
                     <span className="plan-cost">{moneyShort(item.cost)}</span>
                     {item.action !== 'replace' && item.action !== 'replace_with_neighbours' && (

@@ -1,24 +1,21 @@
-import { Empty } from '../../parts/states.tsx';
-import { hrefOf } from '../route.ts';
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { BriefSheet } from './BriefSheet.tsx';
+import { DueList } from './DueList.tsx';
+import './retests.css';
 
-export function RetestsPlace({ segmentId }: { readonly segmentId: string | null }) {
-  return (
+interface Props {
+  readonly info: OutputOf<'fleet.info'>;
+  /** Owner's id of the segment whose brief is open. */
+  readonly segment: string | null;
+}
+
+/** What is due, and the brief of one retest. */
+export function RetestsPlace({ info, segment }: Props) {
+  return segment === null ? (
+    <DueList />
+  ) : (
     <div className="sheet-scroll">
-      <article className="sheet sheet-plain">
-        <h1>Retests</h1>
-        <Empty title="No brief can be written here yet">
-          <p>
-            A brief will say what was measured, what the standards allow on a cable of this age, and the reading to
-            expect today. Until then{' '}
-            {segmentId === null ? (
-              'a segment’s page holds'
-            ) : (
-              <a href={hrefOf('fleet', segmentId)}>the segment’s page holds</a>
-            )}{' '}
-            every reading.
-          </p>
-        </Empty>
-      </article>
+      <BriefSheet key={segment} segment={segment} readOnly={info.readOnly} />
     </div>
   );
 }

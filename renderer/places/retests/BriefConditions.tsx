@@ -1,0 +1,84 @@
+import { useState } from 'react';
+import { asSet } from '../../words/numbers.ts';
+import type { Brief } from '../../words/retest.ts';
+import { temperature, temperatureUnit } from '../../words/units.ts';
+import { useUnits } from '../settings.ts';
+import type { Conditions } from './BriefSheet.tsx';
+
+interface Props {
+  readonly brief: Brief;
+  readonly conditions: Conditions;
+  readonly onConditions: (conditions: Conditions) => void;
+}
+
+/** How the lead means to test, as a sentence with its numbers to fill in. What is not typed comes from the record. */
+export function BriefConditions({ brief, conditions, onConditions }: Props) {
+  const units = useUnits();
+  const { planned } = brief;
+  const celsius = (text: number): number => (units === 'us' ? (text - 32) / 1.8 : text);
+  const set = (key: 'voltageKv' | 'dwellMin' | 'tempC', value: number | undefined): void => {
+    const { [key]: _, ...rest } = conditions;
+    onConditions(value === undefined ? rest : { ...rest, [key]: value });
+  };
+  return (
+    <p className="brief-terms">
+      At{' '}
+      <NumberField
+        label="Test voltage, kV DC"
+        shown={planned.voltageKv.known ? asSet(planned.voltageKv.value) : ''}
+        onNumber={(value) => set('voltageKv', value !== undefined && value > 0 ? value : undefined)}
+      />{' '}
+      kV for{' '}
+      <NumberField
+        label="Minutes at that voltage"
+        shown={asSet(planned.dwellMin.value)}
+        onNumber={(value) => set('dwellMin', value !== undefined && value > 0 ? value : undefined)}
+      />{' '}
+      minutes, the cable at{' '}
+      <NumberField
+        label={`Temperature of the insulation, ${temperatureUnit(units)}`}
+        shown={temperature(planned.tempC.value, units)}
+        onNumber={(value) => set('tempC', value === undefined ? undefined : celsius(value))}
+      />{' '}
+      {temperatureUnit(units)}.{' '}
+      <span className="caption">
+        Voltage: {planned.voltageKv.known ? planned.voltageKv.from : planned.voltageKv.because}. Minutes:{' '}
+        {planned.dwellMin.from}. Temperature: {planned.tempC.from}.
+      </span>
+    </p>
+  );
+}
+
+interface FieldProps {
+  readonly label: string;
+  readonly shown: string;
+  readonly onNumber: (value: number | undefined) => void;
+}
+
+/** A number of the sentence; Enter or leaving it takes it, an empty field gives it back to the record. */
+function NumberField({ label, shown, onNumber }: FieldProps) {
+  const [typed, setTyped] = useState<string | null>(null);
+  const take = (): void => {
+    if (typed === null) return;
+    const value = Number(typed.replace('\u2212', '-'));
+    if (typed.trim() === '') onNumber(undefined);
+    else if (Number.isFinite(value)) onNumber(value);
+    setTyped(null);
+  };
+  return (
+    <input
+      className="term"
+      aria-label={label}
+      inputMode="decimal"
+      autoComplete="off"
+      style={{ width: '6ch' }}
+      value={typed ?? shown}
+      onChange={(event) => setTyped(event.target.value)}
+      onBlur={take}
+      onKeyDown={(event) => {
+        if (event.key === 'Enter') take();
+        if (event.key === 'Escape') setTyped(null);
+      }}
+    />
+  );
+}

@@ -1,0 +1,148 @@
+import { useState } from 'react';
+import type { InputOf } from '../../../core/contract/asks/index.ts';
+import { ask } from '../../client/index.ts';
+import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { PageStrip } from '../../parts/YearStrip.tsx';
+import { count } from '../../words/numbers.ts';
+import { type Brief, briefWhere } from '../../words/retest.ts';
+import { save } from '../acts.ts';
+import { useAsk } from '../asking.ts';
+import { hrefOf } from '../route.ts';
+import { useUnits } from '../settings.ts';
+import { BriefConditions } from './BriefConditions.tsx';
+import { BriefTests } from './BriefTests.tsx';
+import { Cubicle } from './Cubicle.tsx';
+import { Expected } from './Expected.tsx';
+import { RecordTest } from './RecordTest.tsx';
+import { VoltageSaid } from './VoltageSaid.tsx';
+
+export type Conditions = Omit<InputOf<'retest.brief'>, 'segment'>;
+
+/** One sheet for the crew: what was measured, what may be applied, what to expect, when to stop, what comes after. */
+export function BriefSheet({ segment, readOnly }: { readonly segment: string; readonly readOnly: boolean }) {
+  const [conditions, setConditions] = useState<Conditions>({});
+  const asked = useAsk('retest.brief', { segment, ...conditions }, { keep: true });
+  if (asked.isError)
+    return (
+      <div className="sheet sheet-plain">
+        <Failed error={asked.error} again={() => void asked.refetch()} />
+        <p>
+          <a href={hrefOf('retests')}>All tests due</a>
+        </p>
+      </div>
+    );
+  if (!asked.data)
+    return (
+      <div className="sheet sheet-plain">
+        <Waiting words="Writing the brief…" />
+      </div>
+    );
+  return <Sheet brief={asked.data} conditions={conditions} onConditions={setConditions} readOnly={readOnly} />;
+}
+
+interface SheetProps {
+  readonly brief: Brief;
+  readonly conditions: Conditions;
+  readonly onConditions: (conditions: Conditions) => void;
+  readonly readOnly: boolean;
+}
+
+function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
+  const units = useUnits();
+  const [recording, setRecording] = useState(false);
+  const list = (lines: readonly { readonly says: string; readonly source: string }[]) => (
+    <ul>
+      {lines.map((line) => (
+        <li key={line.says} title={line.source}>
+          {line.says}
+        </li>
+      ))}
+    </ul>
+  );
+  return (
+    <article className="sheet with-margin brief">
+      <div className="page-head">
+        <div className="brief-top">
+          <h1>{brief.name}</h1>
+          <span className="second no-print">
+            <a href={hrefOf('retests')}>all tests due</a> · <a href={hrefOf('fleet', brief.segmentId)}>its page</a>
+          </span>
+        </div>
+        <p className="where">{briefWhere(brief, units)}</p>
+        <p className="say">{brief.sentence}</p>
+        <BriefConditions brief={brief} conditions={conditions} onConditions={onConditions} />
+      </div>
+      <MarginNotes titles={['Stop when', 'Before', 'After the voltage is off', 'Checklist']}>
+        <MarginNote title="Stop when" caution>
+          {list(brief.stop)}
+        </MarginNote>
+        <MarginNote title="Before, and whatever else holds here" caution>
+          {list(brief.cautions)}
+        </MarginNote>
+        <MarginNote title="After the voltage is off" caution>
+          <p>{brief.earthing.says}</p>
+          {list(brief.discharge)}
+        </MarginNote>
+        <MarginNote title="Checklist">
+          <ul>
+            {brief.checklist.map((line) => (
+              <li key={line.item}>
+                <span className="strong">{line.item}:</span> {line.says}
+              </li>
+            ))}
+          </ul>
+        </MarginNote>
+        <MarginNote title="Ramp">
+          <p>{brief.ramp.says}</p>
+        </MarginNote>
+        <MarginNote title="What the sheet is">
+          <p>{brief.footer}</p>
+        </MarginNote>
+      </MarginNotes>
+      <div className="page-body">
+        <VoltageSaid brief={brief} />
+        <Expected brief={brief} />
+        <div className="actions brief-acts no-print">
+          {!readOnly && (
+            <button type="button" className="button first" onClick={() => setRecording(true)}>
+              Record this test…
+            </button>
+          )}
+          <button type="button" className="button" onClick={() => void savePdf(brief, conditions, 'A4')}>
+            Sheet as PDF, A4
+          </button>
+          <button type="button" className="button" onClick={() => void savePdf(brief, conditions, 'Letter')}>
+            Letter
+          </button>
+        </div>
+        <Cubicle brief={brief} />
+        <PageStrip strip={brief.strip} />
+        <BriefTests brief={brief} />
+        {brief.splices.length > 0 && (
+          <p className="caption">
+            {count(brief.splices.length, 'splice')} on the segment’s page, in order along its length.
+          </p>
+        )}
+      </div>
+      {recording && <RecordTest brief={brief} onClose={() => setRecording(false)} />}
+    </article>
+  );
+}
+
+const savePdf = (brief: Brief, c: Conditions, paper: 'A4' | 'Letter'): Promise<void> =>
+  save(
+    `brief-${brief.ownerId}.pdf`,
+    'file',
+    (pdf) =>
+      ask('retest.round', {
+        segments: [brief.ownerId],
+        paper,
+        pdf,
+        ...(c.tempC === undefined ? {} : { temp: c.tempC }),
+        ...(c.voltageKv === undefined ? {} : { voltage: c.voltageKv }),
+        ...(c.dwellMin === undefined ? {} : { dwell: c.dwellMin }),
+        ...(c.on === undefined ? {} : { on: c.on }),
+      }),
+    'The sheet is written.',
+  );

@@ -1,0 +1,86 @@
+import { useState } from 'react';
+import type { Phase } from '../../../core/contract/shapes/trade.ts';
+import { asProblem } from '../../parts/asProblem.ts';
+import { PhaseMark } from '../../parts/PhaseMark.tsx';
+import { measured, percent } from '../../words/numbers.ts';
+import type { Brief } from '../../words/retest.ts';
+import { useAsk } from '../asking.ts';
+
+/** At the cubicle: a reading is typed, and the sheet says at once whether it is as expected. Nothing is recorded. */
+export function Cubicle({ brief }: { readonly brief: Brief }) {
+  const [typed, setTyped] = useState<Readonly<Partial<Record<Phase, string>>>>({});
+  const phases = brief.expected.map((each) => each.phase);
+  const readings = phases.flatMap((phase) => {
+    const leakageUa = Number(typed[phase] ?? '');
+    return leakageUa > 0 ? [{ phase, leakageUa }] : [];
+  });
+  const { planned } = brief;
+  const ready = readings.length > 0 && planned.voltageKv.known;
+  const judged = useAsk(
+    'retest.judge',
+    {
+      segmentId: brief.segmentId,
+      voltageKv: planned.voltageKv.known ? planned.voltageKv.value : 1,
+      dwellMin: planned.dwellMin.value,
+      tempC: planned.tempC.value,
+      on: brief.on,
+      readings: ready ? readings : [{ phase: 'A', leakageUa: 1 }],
+    },
+    { enabled: ready, keep: true },
+  );
+  const answer = ready ? judged.data : undefined;
+  return (
+    <section aria-label="At the cubicle" className="cubicle">
+      <div className="section-head">
+        <h2>At the cubicle</h2>
+        <p className="caption">Type a reading in µA. Nothing is recorded by it.</p>
+      </div>
+      <div className="cubicle-fields">
+        {phases.map((phase) => {
+          const verdict = answer?.phases.find((each) => each.phase === phase)?.verdict;
+          return (
+            <label key={phase} className="cubicle-phase">
+              <span>
+                <PhaseMark phase={phase} /> {phase}
+              </span>
+              <input
+                className="field"
+                inputMode="decimal"
+                aria-label={`Reading of phase ${phase}, µA`}
+                value={typed[phase] ?? ''}
+                onChange={(event) => setTyped({ ...typed, [phase]: event.target.value })}
+              />
+              <span
+                className={verdict?.known && verdict.says === 'far above' ? 'caution strong' : 'strong'}
+                role="status"
+              >
+                {verdict === undefined ? '\u00a0' : verdict.known ? verdict.says : verdict.because}
+              </span>
+              {verdict?.known && (
+                <span className="caption">higher than {percent(verdict.placePct, 0)} of such readings</span>
+              )}
+            </label>
+          );
+        })}
+      </div>
+      {ready && judged.isError && <p className="caution">{asProblem(judged.error).message}</p>}
+      {answer && (
+        <>
+          <p className="cubicle-says">{answer.sentence}</p>
+          {answer.stop.map((line) => (
+            <p key={line} className="caution">
+              {line}
+            </p>
+          ))}
+          {answer.before.known && answer.after.known && (
+            <p className="second">
+              Growth would go from {measured(answer.before.growthPctPerYr.value)} to{' '}
+              {measured(answer.after.growthPctPerYr.value)} % a year, rank from {answer.before.rank} to{' '}
+              {answer.after.rank}. {answer.basis}
+            </p>
+          )}
+        </>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,137 @@
+import { useMemo, useState } from 'react';
+import type { DueRow } from '../../../core/contract/shapes/retest.ts';
+import { ask } from '../../client/index.ts';
+import { Failed, Waiting } from '../../parts/states.tsx';
+import { VirtualTable } from '../../parts/VirtualTable.tsx';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { count, whole } from '../../words/numbers.ts';
+import { save } from '../acts.ts';
+import { go } from '../route.ts';
+import { stretch, useStretches } from '../stretches.ts';
+import { dueColumns } from './dueColumns.tsx';
+
+const states = ['overdue', 'within 30 days', 'within 90 days', 'within 365 days', 'later'] as const;
+type State = (typeof states)[number];
+type Where = { readonly area?: string; readonly substation?: string; readonly feeder?: string };
+
+/** Tests due by the owner's rule, the most overdue first; marked ones make a round. */
+export function DueList() {
+  const [state, setState] = useState<State | null>(null);
+  const [where, setWhere] = useState<Where>({});
+  const [active, setActive] = useState(0);
+  const [round, setRound] = useState<ReadonlyMap<string, string>>(new Map());
+  const asked = { ...where, ...(state ? { state } : {}) };
+  const { first, total, rowAt, onSight } = useStretches({
+    name: 'retest.due',
+    input: (from) => ({ ...asked, skip: from, count: stretch }),
+    rows: (answer) => answer.rows,
+    total: (answer) => answer.rowsTotal,
+  });
+  const mark = (row: DueRow): void => {
+    const next = new Map(round);
+    if (!next.delete(row.segmentId)) next.set(row.segmentId, row.segmentOwnerId);
+    setRound(next);
+  };
+  const marked = useMemo(() => new Set(round.keys()), [round]);
+  const columns = dueColumns(marked, mark);
+  const groups = first.data?.groups ?? [];
+  const choices = (key: 'area' | 'substation' | 'feeder') =>
+    [...new Set(groups.map((group) => group[key]).filter((name) => name !== null))]
+      .sort()
+      .map((name) => ({ id: name, name }));
+  const word = (key: 'area' | 'substation' | 'feeder', every: string) => (
+    <WordFilter
+      label={key}
+      words={where[key] ?? every}
+      every={every}
+      choices={choices(key)}
+      chosen={where[key] === undefined ? [] : [where[key]]}
+      onChoose={([name]) => {
+        const { [key]: _, ...rest } = where;
+        setWhere(name === undefined ? rest : { ...rest, [key]: name });
+      }}
+    />
+  );
+  return (
+    <article className="sheet due">
+      <div className="due-head">
+        <div className="place-head">
+          <h1>Retests</h1>
+          {word('area', 'every area')}
+          {word('substation', 'every substation')}
+          {word('feeder', 'every feeder')}
+          <WordFilter
+            label="State"
+            words={state ?? 'due at any time'}
+            every="due at any time"
+            choices={states.map((each) => ({ id: each, name: each }))}
+            chosen={state ? [state] : []}
+            onChoose={([id]) => setState(states.find((each) => each === id) ?? null)}
+          />
+          <span className="place-acts">
+            {round.size > 0 && (
+              <>
+                <button type="button" className="word" onClick={() => void saveRound([...round.values()])}>
+                  {count(round.size, 'brief')} as PDF
+                </button>{' '}
+                ·{' '}
+              </>
+            )}
+            <button type="button" className="word" onClick={() => void saveDue('csv', asked)}>
+              CSV
+            </button>{' '}
+            ·{' '}
+            <button type="button" className="word" onClick={() => void saveDue('ics', asked)}>
+              calendar
+            </button>
+          </span>
+        </div>
+        {first.data && (
+          <>
+            <p className="say">{first.data.sentence}</p>
+            <p className="caption due-caution">
+              {first.data.caution}
+              {first.data.unknown > 0 && ` For ${whole(first.data.unknown)} segments no due day can be told.`}
+            </p>
+          </>
+        )}
+      </div>
+      <div className="due-table">
+        {first.isError ? (
+          <Failed error={first.error} again={() => void first.refetch()} />
+        ) : !first.data ? (
+          <Waiting words="Counting from every last test…" />
+        ) : (
+          <VirtualTable
+            label="Tests due"
+            columns={columns}
+            total={total}
+            rowAt={rowAt}
+            keyOf={(row) => row.segmentId}
+            onSight={onSight}
+            active={active}
+            onActive={setActive}
+            onOpen={(row) => go('retests', row.segmentOwnerId)}
+            onMark={mark}
+          />
+        )}
+      </div>
+    </article>
+  );
+}
+
+const saveRound = (segments: readonly string[]): Promise<void> =>
+  save(
+    'round.pdf',
+    'file',
+    (pdf) => ask('retest.round', { segments: [...segments], pdf }),
+    'The briefs of the round are written, a page each.',
+  );
+
+const saveDue = (format: 'csv' | 'ics', asked: Where & { readonly state?: State }): Promise<void> =>
+  save(
+    `due.${format}`,
+    'file',
+    (path) => ask('retest.due', { ...asked, count: 0, [format]: path }),
+    format === 'csv' ? 'The list is written as CSV.' : 'The tests of the coming year are written as a calendar.',
+  );

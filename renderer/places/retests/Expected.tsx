@@ -1,0 +1,48 @@
+import { PhaseMark } from '../../parts/PhaseMark.tsx';
+import { fixed, whole } from '../../words/numbers.ts';
+import { type Brief, microamps, span90 } from '../../words/retest.ts';
+
+/** The reading to expect on each phase, in the largest figures of the sheet; beside it how long to earth afterwards. */
+export function Expected({ brief }: { readonly brief: Brief }) {
+  return (
+    <section aria-label="What to expect">
+      <div className="section-head">
+        <h2>Expect</h2>
+      </div>
+      <div className="expected">
+        {brief.expected.map(({ phase, reading }) => (
+          <div key={phase} className="expected-phase">
+            <p className="caption">
+              <PhaseMark phase={phase} /> phase {phase}
+            </p>
+            {reading.known ? (
+              <>
+                <p className="expected-figure">
+                  {microamps(reading.ua.value)} <span className="expected-unit">µA</span>
+                </p>
+                <p>{span90(reading.ua)}, 9 times of 10</p>
+                <p className="second">above {microamps(reading.farUa)}: far above</p>
+                {reading.limitUa !== null && <p className="second">the limit is {microamps(reading.limitUa)}</p>}
+              </>
+            ) : (
+              <p className="second">cannot be told: {reading.because}</p>
+            )}
+          </div>
+        ))}
+        <div className="expected-phase">
+          <p className="caption">earth afterwards</p>
+          <p className="expected-figure">
+            {whole(brief.earthing.minutes)} <span className="expected-unit">min</span>
+          </p>
+          <p>at the least, before touching</p>
+          {brief.energy.known && (
+            <p className="second">
+              {fixed(brief.energy.energyJ, 0)} J stored in {fixed(brief.energy.capacitanceNf, 0)} nF
+            </p>
+          )}
+        </div>
+      </div>
+      <p className="caption">{brief.expectedSays}</p>
+    </section>
+  );
+}

@@ -1,0 +1,80 @@
+import type { DueRow } from '../../../core/contract/shapes/retest.ts';
+import type { Column } from '../../parts/VirtualTable.tsx';
+import { daysWords } from '../../words/retest.ts';
+
+export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => void): Column<DueRow>[] {
+  return [
+    {
+      key: 'mark',
+      head: <span className="unseen">In the round</span>,
+      track: '28px',
+      left: true,
+      cell: (row) => (
+        <input
+          type="checkbox"
+          tabIndex={-1}
+          aria-label={`${row.segment} in the round`}
+          checked={marked.has(row.segmentId)}
+          onClick={(event) => event.stopPropagation()}
+          onChange={() => mark(row)}
+        />
+      ),
+    },
+    { key: 'due', head: 'Due', track: '88px', left: true, cell: (row) => row.dueOn },
+    {
+      key: 'days',
+      head: 'In',
+      track: '112px',
+      left: true,
+      cell: (row) => (
+        <span className={row.state === 'overdue' && !row.inGrace ? 'caution' : 'second'}>
+          {daysWords(row)}
+          {row.inGrace ? ', in grace' : ''}
+        </span>
+      ),
+    },
+    {
+      key: 'segment',
+      head: 'Segment',
+      track: 'minmax(130px, 1.1fr)',
+      left: true,
+      cell: (row) => <span className="strong">{row.segment}</span>,
+    },
+    {
+      key: 'where',
+      head: 'Feeder',
+      track: 'minmax(110px, 1fr)',
+      left: true,
+      cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
+    },
+    { key: 'last', head: 'Last tested', track: '88px', left: true, cell: (row) => row.lastTestedOn ?? 'never' },
+    {
+      key: 'result',
+      head: 'It said',
+      track: 'minmax(90px, 1fr)',
+      left: true,
+      cell: (row) => <span className="second">{row.lastResult}</span>,
+    },
+    {
+      key: 'how',
+      head: 'How',
+      track: '132px',
+      left: true,
+      cell: (row) =>
+        row.noDc ? <span className="caution">no direct voltage</span> : <span className="second">DC by its table</span>,
+    },
+    {
+      key: 'note',
+      head: 'Besides',
+      track: 'minmax(80px, 0.8fr)',
+      left: true,
+      cell: (row) => (
+        <span className="second" title={row.rule}>
+          {[row.criticalLoad ? 'critical load' : '', row.excuse === null ? '' : `excused: ${row.excuse}`]
+            .filter((w) => w !== '')
+            .join(', ')}
+        </span>
+      ),
+    },
+  ];
+}

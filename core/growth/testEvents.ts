@@ -1,6 +1,7 @@
 import type { FleetColumns } from './columns.ts';
 import type { PreparedReadings } from './normalise.ts';
 import { fitSeason, type SeasonalTemperature } from './season.ts';
+import { usualVoltages } from './usualVoltage.ts';
 
 /** One entry a test event with at least one usable reading, in the order of the readings. */
 export interface TestEvents {
@@ -28,7 +29,7 @@ export interface TestEvents {
   readonly season: SeasonalTemperature;
   /** Usual dwell, minutes. */
   readonly usualDwellMin: number;
-  /** Usual maintenance voltage of each segment's rated class, kV; NaN where nothing was measured on the class. */
+  /** The voltage at which each segment's level is stated, kV; NaN where nothing was measured on its rated class. */
   readonly usualKv: Float64Array;
 }
 
@@ -163,37 +164,4 @@ function usual(values: Float64Array, count: number): number {
     }
   }
   return best;
-}
-
-/** The median voltage of maintenance tests on each rated class; segments of unknown class share one. */
-function usualVoltages(columns: FleetColumns): Float64Array {
-  const { readings, segments } = columns;
-  const classes = new Map<number, number[]>();
-  const classOf = (s: number) => Math.max(0, segments.ratedKv[s]! || 0);
-  const stride = Math.max(1, Math.floor(readings.count / 300_000));
-  const gather = (maintenanceOnly: boolean) => {
-    for (let r = 0; r < readings.count; r += stride) {
-      if ((maintenanceOnly && readings.purpose[r] !== 1) || !(readings.voltageKv[r]! > 0)) continue;
-      const key = classOf(readings.segment[r]!);
-      const list = classes.get(key);
-      if (list) list.push(readings.voltageKv[r]!);
-      else classes.set(key, [readings.voltageKv[r]!]);
-    }
-  };
-  gather(true);
-  const medians = new Map<number, number>();
-  const settle = () => {
-    for (const [key, list] of classes) {
-      if (medians.has(key)) continue;
-      list.sort((a, b) => a - b);
-      medians.set(key, list[list.length >> 1]!);
-    }
-    classes.clear();
-  };
-  settle();
-  gather(false);
-  settle();
-  const usualKv = new Float64Array(segments.count).fill(Number.NaN);
-  for (let s = 0; s < segments.count; s++) usualKv[s] = medians.get(classOf(s)) ?? Number.NaN;
-  return usualKv;
 }

@@ -9,7 +9,9 @@ export const lengthFromKm = (lengthKm: number, unit: LengthUnit): number => (len
 export const currentUnits = ['nA', 'uA', 'mA', 'A'] as const;
 export type CurrentUnit = (typeof currentUnits)[number];
 const microampsPer: Record<CurrentUnit, number> = { nA: 1e-3, uA: 1, mA: 1e3, A: 1e6 };
-export const currentToUa = (current: number, unit: CurrentUnit): number => current * microampsPer[unit];
+/** Nanoamperes are divided, so that 123 nA is the nearest number to 0.123 µA. */
+export const currentToUa = (current: number, unit: CurrentUnit): number =>
+  unit === 'nA' ? current / 1000 : current * microampsPer[unit];
 export const currentFromUa = (currentUa: number, unit: CurrentUnit): number => currentUa / microampsPer[unit];
 
 export const resistanceUnits = ['kOhm', 'MOhm', 'GOhm', 'TOhm'] as const;

@@ -1,0 +1,85 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import readXlsx from 'read-excel-file/node';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { aCore, type TestCore } from './a-core.ts';
+
+let t: TestCore;
+beforeAll(async () => {
+  t = await aCore();
+  await t.ask('demo.write', { segments: 120, seed: 3 });
+});
+afterAll(() => t.close());
+
+const question = { budget: 300_000, years: 4 };
+
+test('a plan keeps within its budget, and its files carry the same works', async () => {
+  const at = (name: string) => join(t.folder, name);
+  const plan = await t.ask('plan.make', { ...question, csv: at('p.csv'), xlsx: at('p.xlsx'), pdf: at('p.pdf') });
+  expect(plan.items.length).toBeGreaterThan(0);
+  for (const year of plan.byYear) expect(year.spent).toBeLessThanOrEqual(year.budget + year.carriedIn + 0.01);
+  const lines = readFileSync(at('p.csv'), 'utf8').trim().split('\n');
+  expect(lines[0]).toMatch(/^year,segment_id,action,cost,benefit_pv/);
+  expect(lines.length - 1).toBe(plan.items.length);
+  const cost = lines.slice(1).reduce((sum, line) => sum + Number(line.split(',')[3]), 0);
+  expect(cost).toBeCloseTo(plan.spent, 0);
+  const sheets = await readXlsx(at('p.xlsx'));
+  expect(sheets.find((sheet) => sheet.sheet === 'Works')!.data.length - 1).toBe(plan.items.length);
+  expect(readFileSync(at('p.pdf')).subarray(0, 8).toString()).toBe('%PDF-1.7');
+});
+
+test('the same question of the same fleet has the same answer; pinning a work to another year never betters it', async () => {
+  const plan = await t.ask('plan.make', question);
+  const again = await t.ask('plan.make', question);
+  expect(again.asked).toBe(plan.asked);
+  expect(again.items).toEqual(plan.items);
+  const item = plan.items[0]!;
+  const other = item.year === 2027 ? 2029 : 2027;
+  const moved = await t.ask('plan.price', {
+    before: question,
+    after: { ...question, wishes: [{ kind: 'pin', segment: item.segment, year: other }] },
+  });
+  expect(moved.after.items.find((one) => one.segment === item.segment)?.year).toBe(other);
+  const slack = plan.gap.known ? plan.objectivePv * plan.gap.amount * 2 : 0;
+  expect(moved.price.known && moved.price.amount).toBeGreaterThanOrEqual(-slack - 1);
+});
+
+test('an infeasible wish names what makes it so', async () => {
+  const plan = await t.ask('plan.make', question);
+  const dear = [...plan.items].sort((a, b) => b.cost - a.cost).slice(0, 3);
+  const wishes = dear.map((item) => ({ kind: 'must' as const, segment: item.segment, fromYear: 2027, toYear: 2027 }));
+  const tight = await t.ask('plan.make', { budget: 1000, years: 2, carryOver: false, wishes });
+  expect(tight.status).toBe('infeasible');
+  expect(tight.conflicts[0]!.message).toMatch(/budget|2027/i);
+});
+
+test('a kept plan can be approved once, by one who may, and is locked then', async () => {
+  const made = await t.ask('plan.make', question);
+  const { id } = await t.ask('plan.save', { asked: made.asked, name: 'Board, June' });
+  const kept = await t.ask('plan.get', { id });
+  expect(kept.result.items).toEqual(made.items);
+  expect(kept.plan).toMatchObject({ name: 'Board, June', state: 'draft', stale: false });
+  await t.ask('plan.approve', { id, reason: 'agreed by the board' });
+  await expect(t.ask('plan.approve', { id, reason: 'once more' })).rejects.toThrow(/not-allowed.*locked/);
+  const list = await t.ask('plan.list', {});
+  expect(list.plans[0]).toMatchObject({ state: 'approved', approvedBy: 'Ada Thornbury' });
+  expect((await t.ask('evidence.verify', {})).intact).toBe(true);
+});
+
+test('a cost that the owner sets changes the plan’s consequences and says where it comes from', async () => {
+  const before = await t.ask('plan.costs', {});
+  expect(before.costs.every((cost) => cost.source.length > 0)).toBe(true);
+  await t.ask('plan.setCost', { name: 'repairPerFailure', value: 44_000, source: 'own invoices 2025' });
+  const after = await t.ask('plan.costs', {});
+  expect(after.costs.find((cost) => cost.name === 'repairPerFailure')).toMatchObject({
+    value: 44_000,
+    set: true,
+    source: 'own invoices 2025',
+  });
+  const { rows } = await t.ask('ranking.page', { count: 1 });
+  const consequence = await t.ask('plan.consequence', { segmentId: rows[0]!.id });
+  expect(consequence.parts[0]).toEqual({ name: 'repair', amount: { known: true, value: 44_000 } });
+  await expect(t.ask('plan.setCost', { name: 'spliceFailureShare', value: 3, source: 'none' })).rejects.toThrow(
+    /cannot be 3/,
+  );
+});

@@ -1,12 +1,12 @@
 import type { Maybe } from '../trade/source.ts';
-import type { TraceReading, UnreadTrace } from './reading.ts';
+import type { Outcome, TraceReading, UnreadTrace } from './reading.ts';
 
 /** A reading as machines take it: one flat object a file, null for unknown. The keys are fixed. */
 export interface TraceRow {
   readonly file: string;
   readonly ok: boolean;
   readonly reason: string | null;
-  readonly outcome: string | null;
+  readonly outcome: Outcome | null;
   readonly voltage_kv: number | null;
   readonly ramp_kv_per_s: number | null;
   readonly dwell_s: number | null;

@@ -3,7 +3,7 @@ import { type AgerInput, type AgerParameters, lateOnsetYears, ways } from './age
 import { AgerRoom, AgerSums } from './agerRoom.ts';
 
 /** Prior of shares (as counts), and of the pushes (per year) with the count they weigh: weakly informative. */
-const shareCounts = [22, 1, ...lateOnsetYears.map(() => 1.2 / lateOnsetYears.length)];
+const shareCounts = [30, 0.6, ...lateOnsetYears.map(() => 0.7 / lateOnsetYears.length)];
 const pushCount = 6;
 const fastPrior = { mean: 0.09, variance: 0.004 };
 const latePrior = { mean: 0.18, variance: 0.02 };

@@ -45,7 +45,8 @@ export function updateGrowth(
   }
   const temperature = basis.temperature[subject.insulation];
   const doubt = temperature
-    ? temperature.variance * (first.insulationTempC - 20) ** 2 + temperature.perC ** 2 * (first.temperatureVariance ?? 0)
+    ? temperature.variance * (first.insulationTempC - 20) ** 2 +
+      temperature.perC ** 2 * (first.temperatureVariance ?? 0)
     : 0;
   const noise = basis.eventVariance + phaseVariance + doubt;
   const made = () => new Float64Array(parts);

@@ -1,4 +1,5 @@
 import { useState } from 'react';
+import './period.css';
 
 export interface PeriodDays {
   readonly from: string;

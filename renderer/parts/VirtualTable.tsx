@@ -29,7 +29,7 @@ interface Props<Row, Order extends string> {
   readonly active: number;
   readonly onActive: (index: number) => void;
   readonly onOpen?: (row: Row) => void;
-  /** Space on a row. */
+  /** Space on a row, or a click with Ctrl or Shift. */
   readonly onMark?: (row: Row) => void;
   readonly selectedKey?: string | null;
 }
@@ -111,9 +111,9 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
               data-active={item.index === active || undefined}
               data-opens={onOpen !== undefined || undefined}
               style={place}
-              onClick={() => {
+              onClick={(event) => {
                 onActive(item.index);
-                if (row) onOpen?.(row);
+                if (row) ((event.ctrlKey || event.metaKey || event.shiftKey) && onMark ? onMark : onOpen)?.(row);
               }}
             >
               {columns.map((column) => (

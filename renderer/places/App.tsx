@@ -78,7 +78,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
           info.data && (
             <Suspense fallback={<Waiting words="Opening…" />}>
               {place === 'fleet' && <FleetPlace info={info.data} segmentId={id} />}
-              {place === 'ranking' && <RankingPlace />}
+              {place === 'ranking' && <RankingPlace fleet={info.data.file} compared={id} />}
               {place === 'plan' && <PlanPlace info={info.data} section={id} />}
               {place === 'retests' && <RetestsPlace info={info.data} segment={id} />}
               {place === 'evidence' && <EvidencePlace info={info.data} section={id} />}

@@ -7,10 +7,12 @@ export interface Settings {
   readonly units: UnitSystem;
   readonly theme: ThemeChoice;
   readonly treeOrder: 'name' | 'growth';
+  /** Columns of the ranking that are not shown. */
+  readonly hiddenColumns: readonly string[];
 }
 
 const keptAs = 'cable-yearbook-settings';
-const first: Settings = { units: 'metric', theme: 'system', treeOrder: 'growth' };
+const first: Settings = { units: 'metric', theme: 'system', treeOrder: 'growth', hiddenColumns: [] };
 
 function read(): Settings {
   try {
@@ -19,6 +21,7 @@ function read(): Settings {
       units: kept.units === 'us' ? 'us' : first.units,
       theme: themeChoices.find((choice) => choice === kept.theme) ?? first.theme,
       treeOrder: kept.treeOrder === 'name' ? 'name' : first.treeOrder,
+      hiddenColumns: Array.isArray(kept.hiddenColumns) ? kept.hiddenColumns.map(String) : [],
     };
   } catch {
     return first;

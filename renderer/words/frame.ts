@@ -52,6 +52,7 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['Page ↑, Page ↓', 'a screen at a time'],
       ['Home, End', 'first, last'],
       ['Enter', 'open the row'],
+      ['Space, Ctrl click', 'mark the row: two to compare, or a day’s round'],
     ],
   },
 ];

@@ -1,5 +1,6 @@
 import { useMemo, useState } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import type { RankingRow } from '../../../core/contract/shapes/standing.ts';
 import { ask, host } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
@@ -9,15 +10,32 @@ import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { headFirst, headWords, orderNames, risesAsRead } from '../../words/ranking.ts';
 import { go, hrefOf } from '../route.ts';
-import { rankingColumns } from './columns.tsx';
+import { change, useSettings } from '../settings.ts';
+import { Compare } from './Compare.tsx';
+import { columnChoices, rankingColumns } from './columns.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
 import { type Order, type Sort, useRankingRows } from './useRankingRows.ts';
+import { Views } from './Views.tsx';
 import './ranking.css';
 
 const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 
+interface Props {
+  /** Which fleet, to keep its views apart. */
+  readonly fleet: string;
+  /** Two segments to lay side by side: their ids with a plus between. */
+  readonly compared: string | null;
+}
+
 /** The growth ranking: every segment on one scale. */
-export function RankingPlace() {
+export function RankingPlace({ fleet, compared }: Props) {
+  const pair = compared?.split('+') ?? [];
+  return pair.length === 2 ? <Compare ids={[pair[0]!, pair[1]!]} /> : <Ranking fleet={fleet} />;
+}
+
+function Ranking({ fleet }: { readonly fleet: string }) {
+  const { hiddenColumns } = useSettings();
+  const [marked, setMarked] = useState<readonly string[]>([]);
   const [sort, setSort] = useState<Sort>({ order: 'growth', descending: true });
   const [filter, setFilter] = useState<RankingFilter>({});
   const [active, setActive] = useState(0);
@@ -27,9 +45,14 @@ export function RankingPlace() {
   const years = strip ? strip.to - strip.from + 1 : 30;
   const scale = first.data?.scale;
   const columns = useMemo(
-    () => rankingColumns({ width, scale: scale ?? { lo: -5, hi: 25 }, years }),
-    [width, scale, years],
+    () =>
+      rankingColumns({ width, scale: scale ?? { lo: -5, hi: 25 }, years, marked }).filter(
+        (column) => !hiddenColumns.includes(column.key),
+      ),
+    [width, scale, years, marked, hiddenColumns],
   );
+  const mark = (row: RankingRow): void =>
+    setMarked(marked.includes(row.id) ? marked.filter((id) => id !== row.id) : [...marked, row.id].slice(-2));
   const order = (next: Order): void =>
     setSort({ order: next, descending: next === sort.order ? !sort.descending : headFirst[next] });
   return (
@@ -48,6 +71,34 @@ export function RankingPlace() {
             onChoose={([next]) => next && order(next as Order)}
           />{' '}
           ·{' '}
+          <Views
+            fleet={fleet}
+            filter={filter}
+            sort={sort}
+            onView={(view) => (setFilter(view.filter), setSort(view.sort))}
+          />{' '}
+          ·{' '}
+          <WordFilter
+            label="Columns"
+            words="columns"
+            many
+            choices={columnChoices}
+            chosen={columnChoices.map((each) => each.id).filter((id) => !hiddenColumns.includes(id))}
+            onChoose={(ids) =>
+              change({ hiddenColumns: columnChoices.map((each) => each.id).filter((id) => !ids.includes(id)) })
+            }
+          />{' '}
+          ·{' '}
+          {marked.length > 0 && (
+            <>
+              {marked.length === 2 ? (
+                <a href={hrefOf('ranking', marked.join('+'))}>compare the two</a>
+              ) : (
+                'one marked, mark another to compare'
+              )}{' '}
+              ·{' '}
+            </>
+          )}
           <button type="button" className="word" onClick={() => host.print()}>
             print
           </button>{' '}
@@ -77,6 +128,7 @@ export function RankingPlace() {
             active={active}
             onActive={setActive}
             onOpen={(row) => go('fleet', row.id)}
+            onMark={mark}
           />
         )}
       </div>

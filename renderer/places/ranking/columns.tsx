@@ -13,10 +13,23 @@ interface Setting {
   readonly scale: { readonly lo: number; readonly hi: number };
   /** Years of the strips, which decide their width. */
   readonly years: number;
+  /** Rows marked for comparison; Space marks one. */
+  readonly marked: readonly string[];
 }
 
+/** Columns that may be left out. */
+export const columnChoices = [
+  { id: 'moved', name: 'Last year' },
+  { id: 'insulation', name: 'Insulation, since' },
+  { id: 'level', name: 'Level' },
+  { id: 'crossing', name: 'Crosses the limit' },
+  { id: 'p5', name: 'in 5 years' },
+  { id: 'tests', name: 'Tests' },
+  { id: 'strip', name: 'Years' },
+] as const;
+
 /** The ranking's columns; what does not fit a narrow window stands on the segment's page. */
-export function rankingColumns({ width, scale, years }: Setting): Column<RankingRow, Order>[] {
+export function rankingColumns({ width, scale, years, marked }: Setting): Column<RankingRow, Order>[] {
   const wide = width > 1180;
   const cell = wide ? 5 : 3;
   const strip = years * (cell + 2) + 2;
@@ -28,7 +41,7 @@ export function rankingColumns({ width, scale, years }: Setting): Column<Ranking
       key: 'rank',
       head: 'Rank',
       track: '46px',
-      cell: (row) => (row.rank === null ? '–' : whole(row.rank)),
+      cell: (row) => `${marked.includes(row.id) ? '› ' : ''}${row.rank === null ? '–' : whole(row.rank)}`,
     },
     ...(wide
       ? [

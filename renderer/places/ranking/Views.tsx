@@ -1,0 +1,108 @@
+import { useId, useState } from 'react';
+import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import { Modal } from '../../parts/Modal.tsx';
+import { say } from '../../parts/toast.ts';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { dropView, type SavedView, saveView, useSavedViews } from './savedViews.ts';
+import type { Sort } from './useRankingRows.ts';
+
+interface Props {
+  readonly fleet: string;
+  readonly filter: RankingFilter;
+  readonly sort: Sort;
+  readonly onView: (view: SavedView) => void;
+}
+
+const keepId = '\u0000keep';
+
+/** Views that were named, and a way to name the one that is shown. */
+export function Views({ fleet, filter, sort, onView }: Props) {
+  const views = useSavedViews(fleet);
+  const [naming, setNaming] = useState(false);
+  const here = views.find((view) => JSON.stringify([view.filter, view.sort]) === JSON.stringify([filter, sort]));
+  return (
+    <>
+      <WordFilter
+        label="View"
+        words={here?.name ?? 'views'}
+        choices={[
+          ...views.map((view) => ({ id: view.name, name: view.name })),
+          { id: keepId, name: 'Keep this view…' },
+        ]}
+        chosen={here ? [here.name] : []}
+        onChoose={([id]) => {
+          if (id === keepId) setNaming(true);
+          const view = views.find((each) => each.name === id);
+          if (view) onView(view);
+        }}
+      />
+      {naming && <NameView fleet={fleet} filter={filter} sort={sort} views={views} onClose={() => setNaming(false)} />}
+    </>
+  );
+}
+
+interface NameProps {
+  readonly fleet: string;
+  readonly filter: RankingFilter;
+  readonly sort: Sort;
+  readonly views: readonly SavedView[];
+  readonly onClose: () => void;
+}
+
+function NameView({ fleet, filter, sort, views, onClose }: NameProps) {
+  const [name, setName] = useState('');
+  const field = useId();
+  return (
+    <Modal title="Keep this view" open onClose={onClose}>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (name.trim() === '') return;
+          saveView(fleet, { name: name.trim(), filter, sort });
+          onClose();
+        }}
+      >
+        <div className="form">
+          <label htmlFor={field}>Name</label>
+          <input
+            id={field}
+            className="field"
+            value={name}
+            maxLength={60}
+            onChange={(event) => setName(event.target.value)}
+          />
+        </div>
+        {views.length > 0 && (
+          <p className="caption form-gap">
+            Kept:{' '}
+            {views.map((view) => (
+              <span key={view.name}>
+                {view.name}{' '}
+                <button
+                  type="button"
+                  className="word"
+                  aria-label={`Take “${view.name}” off`}
+                  onClick={() => {
+                    dropView(fleet, view.name);
+                    say(`“${view.name}” is taken off.`, () => saveView(fleet, view));
+                  }}
+                >
+                  take off
+                </button>
+                {'  '}
+              </span>
+            ))}
+          </p>
+        )}
+        <div className="modal-acts">
+          <button type="submit" className="button first" disabled={name.trim() === ''}>
+            Keep it
+          </button>
+          <button type="button" className="button" onClick={onClose}>
+            Leave it
+          </button>
+        </div>
+      </form>
+    </Modal>
+  );
+}

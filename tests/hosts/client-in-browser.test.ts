@@ -47,7 +47,7 @@ beforeAll(async () => {
     executablePath: chromiumPath,
     args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage'],
   });
-  page = await browser.newPage();
+  page = await (await browser.newContext()).newPage();
   page.on('console', (message) => message.type() === 'error' && complaints.push(message.text()));
   page.on('pageerror', (error) => complaints.push(String(error)));
   await page.goto(host.link);
@@ -184,6 +184,82 @@ describe.skipIf(why)('the client in a browser', () => {
     );
     expect(message).toContain('start it again');
     await other.close();
+  });
+
+  test('a link that is clicked on another page leads in all the same, though its cookie is a strict one', async () => {
+    const other = await (await browser.newContext()).newPage();
+    await other.setContent(`<a href="${host.newLink()}">Cable Yearbook</a>`);
+    await other.click('a');
+    await other.waitForFunction(() => globalThis.client !== undefined);
+    expect(other.url()).toBe(`${host.origin}/`);
+    await other.context().close();
+  });
+
+  test('a page of another port of this computer, in the same browser, gets nothing by any way', async () => {
+    const { createServer } = await import('node:http');
+    const elsewhere = createServer((_request, response) => {
+      response.setHeader('content-type', 'text/html');
+      response.end('<!doctype html><title>Elsewhere</title><link rel="icon" href="data:,">');
+    });
+    await new Promise<void>((done) => elsewhere.listen(0, '127.0.0.1', done));
+    const { port } = elsewhere.address() as { port: number };
+    const other = await page.context().newPage();
+    await other.goto(`http://127.0.0.1:${port}/`);
+    const outcome = await other.evaluate(async (origin) => {
+      const json = { 'content-type': 'application/json' };
+      const post = { method: 'POST', credentials: 'include', body: '{}' } as const;
+      const tried = (work: Promise<Response>) =>
+        work.then(
+          (response) => response.text(),
+          () => 'nothing',
+        );
+      const loads = (element: HTMLElement) =>
+        new Promise<string>((done) => {
+          element.addEventListener('load', () => done('loaded'));
+          element.addEventListener('error', () => done('nothing'));
+          document.body.append(element);
+          setTimeout(() => done('nothing'), 2_000);
+        });
+      const frame = document.createElement('iframe');
+      frame.src = `${origin}/`;
+      const script = document.createElement('script');
+      script.src = `${origin}/page.js`;
+      const events = new Promise<string>((done) => {
+        const stream = new EventSource(`${origin}/events`, { withCredentials: true });
+        stream.onopen = () => done('opened');
+        stream.onerror = () => done('nothing');
+      });
+      await loads(frame);
+      const inFrame = (() => {
+        try {
+          return frame.contentDocument === null ? 'nothing' : 'readable';
+        } catch {
+          return 'nothing';
+        }
+      })();
+      return Promise.all([
+        tried(fetch(`${origin}/ask/fleet.info`, { ...post, headers: json })),
+        tried(fetch(`${origin}/ask/fleet.info`, { ...post, mode: 'no-cors' })),
+        tried(fetch(`${origin}/`, { credentials: 'include' })),
+        loads(script),
+        events,
+        inFrame,
+      ]);
+    }, host.origin);
+    expect(outcome).toEqual(Array(6).fill('nothing'));
+    const before = await page.evaluate(async () => (await globalThis.client.ask('fleet.info', {})).revision);
+    await other.evaluate((origin) => {
+      const form = document.createElement('form');
+      Object.assign(form, { method: 'POST', action: `${origin}/cancel/x`, enctype: 'text/plain' });
+      document.body.append(form);
+      form.submit();
+    }, host.origin);
+    await other.waitForLoadState();
+    expect(await other.textContent('body')).toContain('not answered');
+    expect(await page.evaluate(async () => (await globalThis.client.ask('fleet.info', {})).revision)).toBe(before);
+    await other.close();
+    elsewhere.closeAllConnections();
+    elsewhere.close();
   });
 
   test('the page had nothing to complain of', () => {

@@ -8,7 +8,7 @@ export interface CommandSpec {
   readonly positional?: readonly string[];
   /** `fleet` needs --fleet and an existing file, `new` makes it when missing, `none` needs no fleet. */
   readonly opens: 'fleet' | 'new' | 'none';
-  /** A yes-or-no field of the output; where it says no, the command ends with exit code 1. */
+  /** A yes-or-no field of the output, or of each row of a list; where it says no throughout, the command ends with exit code 1. */
   readonly holds?: string;
 }
 

@@ -1,6 +1,6 @@
 import { existsSync, rmSync } from 'node:fs';
 import { userInfo } from 'node:os';
-import { resolve } from 'node:path';
+import { resolve, sep } from 'node:path';
 import { asks } from '../../core/contract/asks/index.ts';
 import type { Progress } from '../../core/contract/host.ts';
 import { type Problem, Refusal, type Reply, refuse } from '../../core/contract/problem.ts';
@@ -46,7 +46,11 @@ async function perform(
   out: Out,
   onProgress: (progress: Progress) => void,
 ): Promise<Reply<unknown>> {
-  const checked = mapPaths(asks[command.ask].input, input, (path) => resolve(folder, path));
+  const typed = new Map<string, string>();
+  const checked = mapPaths(asks[command.ask].input, input, (path) => {
+    typed.set(resolve(folder, path), path);
+    return resolve(folder, path);
+  });
   const { plan, lock } = planOf(command, common, folder, out);
   const fresh = plan.file !== null && !existsSync(plan.file);
   const thread = new CoreThread(plan);
@@ -55,7 +59,8 @@ async function perform(
   process.once('SIGINT', stop);
   try {
     await thread.open();
-    return await thread.ask(command.ask, checked, { onProgress, signal: control.signal });
+    const reply = await thread.ask(command.ask, checked, { onProgress, signal: control.signal });
+    return reply.ok ? { ok: true, value: asTyped(command, reply.value, typed) } : reply;
   } finally {
     process.off('SIGINT', stop);
     await thread.close();
@@ -63,6 +68,14 @@ async function perform(
     if (fresh && !thread.revision) for (const end of ['', '-wal', '-shm']) rmSync(plan.file + end, { force: true });
     lock?.release();
   }
+}
+
+/** Paths in an answer as the person wrote them. */
+function asTyped(command: Command, value: unknown, typed: ReadonlyMap<string, string>): unknown {
+  return mapPaths(asks[command.ask].output, value, (path) => {
+    const under = [...typed.keys()].find((whole) => path === whole || path.startsWith(whole + sep));
+    return under === undefined ? path : typed.get(under)! + path.slice(under.length);
+  });
 }
 
 /** How to open the fleet: as its one writer, or only reading where another writes and the command changes nothing. */
@@ -89,10 +102,11 @@ function planOf(
   };
 }
 
-/** An answer that says by its own field that the wish was not done. */
+/** An answer that says by its own field that the wish was not done; a list where each of its rows says so. */
 function heldBack(command: Command, value: unknown): boolean {
   const field = command.spec.holds;
-  return field !== undefined && (value as Record<string, unknown>)[field] === false;
+  const rows = (Array.isArray(value) ? value : [value]) as Record<string, unknown>[];
+  return field !== undefined && rows.length > 0 && rows.every((row) => row[field] === false);
 }
 
 function problemWords({ message, where, details }: Problem): string {

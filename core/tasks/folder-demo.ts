@@ -9,8 +9,9 @@ import { fleetCounts } from '../store/browse.ts';
 import { nameFleet, utilityNameOf } from '../store/import.ts';
 import { changing } from './change.ts';
 import { today } from './desk.ts';
+import { FolderDesk } from './folder-desk.ts';
 import { TestWriter } from './folder-tests.ts';
-import { FolderDesk, SubjectWriter } from './folder-writer.ts';
+import { SubjectWriter } from './folder-writer.ts';
 import { idMaker } from './new-ids.ts';
 import type { Task } from './task.ts';
 

@@ -10,7 +10,7 @@ import { subjects } from '../intake/subjects.ts';
 import { type Days, type ExportColumn, exportReadings, exportRecords } from '../store/export.ts';
 import { utilityNameOf } from '../store/import.ts';
 import type { Desk } from './desk.ts';
-import { isReferred, referredEntity } from './folder-writer.ts';
+import { isReferred, referredEntity } from './folder-desk.ts';
 
 type Output = z.output<(typeof fleetAsks)['fleet.export']['output']>;
 

@@ -1,36 +1,15 @@
 import { basename } from 'node:path';
 import { newSha256 } from '../evidence/canonical.ts';
-import type { Complain } from '../intake/cell.ts';
 import type { Subject } from '../intake/column.ts';
 import { readCsv, UnreadableCsv } from '../intake/csv-reader.ts';
-import { type RowReader, rowReader } from '../intake/row-reader.ts';
 import { readGathered } from '../intake/scattered-reader.ts';
 import type { SubjectFile } from '../intake/sort-paths.ts';
 import type { Desk } from './desk.ts';
+import type { FolderDesk } from './folder-desk.ts';
+import { type FileTally, OneFile, Scattered } from './folder-one-file.ts';
 import type { RefusedRows } from './folder-refused.ts';
 import { type TestRow, TestWriter } from './folder-tests.ts';
-import { type FolderDesk, SubjectWriter, type Verdict } from './folder-writer.ts';
-
-/** What one file came to. For tests.csv rows are readings, and so are the counts. */
-export interface FileTally {
-  readonly file: string;
-  rows: number;
-  added: number;
-  changed: number;
-  same: number;
-  refused: number;
-  unknown: readonly string[];
-  sha256: string;
-}
-
-/** Readings of one test stand apart in the file: it must be read in another order. */
-export class Scattered extends Error {
-  readonly path: string;
-  constructor(path: string) {
-    super('readings of one test stand apart');
-    this.path = path;
-  }
-}
+import { SubjectWriter } from './folder-writer.ts';
 
 /** A place in several files in one number: more lines than a file has. */
 const lineSpan = 2 ** 32;
@@ -81,7 +60,7 @@ export class FileReader {
       sha256: '',
     };
     this.#files.push(tally.file);
-    const reading = new OneFile(file, tally, this.#refused, this.#folder);
+    const reading = new OneFile(file, tally, gather, this.#refused, this.#folder);
     const hash = newSha256();
     const chunk = (bytes: Buffer) => {
       hash.update(bytes);
@@ -121,6 +100,7 @@ export class FileReader {
     this.#subject = subject;
     this.#seen = new Map();
     this.#files = [];
+    this.#closedTests = new Set();
     this.#tests = subject.entity === 'test_event' ? new TestWriter(this.#folder) : null;
     this.#writer = this.#tests ? null : new SubjectWriter(this.#folder, subject);
   }
@@ -175,6 +155,13 @@ export class FileReader {
     return file === this.#files.length - 1 ? line : `${line} of another ${this.#files[file]}`;
   }
 
+  /** A file already read in another order has the rest of the test elsewhere: in another file of the same import. */
+  #standsApart(reading: OneFile, key: string, line: number): void {
+    if (!reading.gathered) throw new Scattered(reading.file.path);
+    const words = 'Another file of this import has readings of this test already. Put all of them into one file.';
+    reading.complain(line, this.#subject!.columns[this.#subject!.keyAt]!.name, key, words);
+  }
+
   #takeTests(reading: OneFile) {
     const writer = this.#tests!;
     const keyAt = this.#subject!.keyAt;
@@ -196,7 +183,7 @@ export class FileReader {
         const rowKey = values === null ? reading.keyOf(cells) : (values[keyAt] as string);
         if (rowKey !== key) {
           finish();
-          if (this.#closedTests.has(rowKey)) throw new Scattered(reading.file.path);
+          if (this.#closedTests.has(rowKey)) this.#standsApart(reading, rowKey, line);
           key = rowKey;
         }
         if (values === null) {
@@ -206,58 +193,5 @@ export class FileReader {
       },
       end: finish,
     };
-  }
-}
-
-/** One file being read: its header's reader, its tally, and how it complains. */
-class OneFile {
-  readonly file: SubjectFile;
-  readonly tally: FileTally;
-  reader: RowReader | null = null;
-  absent: readonly boolean[] | null = null;
-  readonly #refused: RefusedRows;
-  readonly #folder: FolderDesk;
-  #keyPlace = -1;
-
-  constructor(file: SubjectFile, tally: FileTally, refused: RefusedRows, folder: FolderDesk) {
-    this.file = file;
-    this.tally = tally;
-    this.#refused = refused;
-    this.#folder = folder;
-  }
-
-  begin(header: readonly string[], line: number, promised: readonly string[]): void {
-    const { subject } = this.file;
-    const names = new Set(header.map((name) => name.trim().toLowerCase()));
-    for (const name of promised)
-      if (!names.has(name.toLowerCase()))
-        this.complain(
-          line,
-          name,
-          '',
-          'The data package names this column, the header does not. Add it, or mend datapackage.json.',
-        );
-    this.reader = rowReader(subject, header, this.complainOn(line));
-    if (!this.reader) return;
-    this.tally.unknown = this.reader.unknown;
-    this.absent = this.reader.someAbsent ? this.reader.absent : null;
-    this.#keyPlace = this.reader.placeOf(subject.keyAt);
-  }
-
-  keyOf(cells: readonly string[]): string {
-    return cells[this.#keyPlace]?.trim() ?? '';
-  }
-
-  readonly complain = (line: number, column: string, value: string, message: string): void => {
-    this.#folder.writing = false;
-    this.#refused.add({ file: this.tally.file, line, column, value, message });
-  };
-
-  complainOn(line: number): Complain {
-    return (column, value, message) => this.complain(line, column, value, message);
-  }
-
-  count(verdict: Verdict, rows: number): void {
-    this.tally[verdict] += rows;
   }
 }

@@ -10,9 +10,10 @@ import { nameFleet, referLater, utilityNameOf } from '../store/import.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { type Change, changing } from './change.ts';
 import { type Desk, today } from './desk.ts';
-import { FileReader, type FileTally, Scattered } from './folder-file.ts';
+import { FolderDesk } from './folder-desk.ts';
+import { FileReader } from './folder-file.ts';
+import { type FileTally, Scattered } from './folder-one-file.ts';
 import { RefusedRows, refusedWords } from './folder-refused.ts';
-import { FolderDesk } from './folder-writer.ts';
 import { idMaker } from './new-ids.ts';
 
 type Input = ParsedInputOf<'fleet.import'>;

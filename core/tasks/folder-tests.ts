@@ -13,7 +13,8 @@ import {
 import { readingsOfEvent } from '../store/records.ts';
 import { type ReadingTable, readingColumns } from '../store/tables.ts';
 import { type CurrentUnit, currentToUa } from '../trade/units.ts';
-import { type Adder, type FolderDesk, unknownWords, type Verdict } from './folder-writer.ts';
+import type { Adder, FolderDesk } from './folder-desk.ts';
+import { unknownWords, type Verdict } from './folder-writer.ts';
 
 /** A reading of a test as it stands in the file: values in the order of the columns of tests.csv. */
 export interface TestRow {
@@ -58,8 +59,8 @@ export class TestWriter {
     this.#addEvent = desk.adder(recordAdder(desk.fleet, 'test_event'));
     this.#addReading = desk.adder(readingAdder(desk.fleet));
     this.#anyBefore = holdsAny(desk.fleet, 'test_event');
-    this.#segments = desk.ids('segments', 'segment');
-    this.#instruments = desk.ids('instruments', 'instrument');
+    this.#segments = desk.ids('segments');
+    this.#instruments = desk.ids('instruments');
   }
 
   /** All rows of one test. `absent` marks columns that the file does not have: they stay as they are. */

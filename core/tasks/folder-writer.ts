@@ -1,12 +1,11 @@
 import { recordDigest } from '../evidence/canonical.ts';
 import type { Complain } from '../intake/cell.ts';
 import { columnAt, type Subject, type SubjectName, type Value } from '../intake/column.ts';
-import { type Cell, holdsAny, limitFor, type RowAdder, recordAdder, recordByOwnerId } from '../store/import.ts';
-import { type AnyRow, idsByOwnerId, type RecordOf } from '../store/records.ts';
-import type { Fleet } from '../store/sql.ts';
-import { type Entity, type RecordTables, recordColumns } from '../store/tables.ts';
+import { type Cell, holdsAny, limitFor, recordAdder, recordByOwnerId } from '../store/import.ts';
+import type { AnyRow, RecordOf } from '../store/records.ts';
+import { type RecordTables, recordColumns } from '../store/tables.ts';
 import { type LengthUnit, lengthToKm } from '../trade/units.ts';
-import type { Change } from './change.ts';
+import { type Adder, type FolderDesk, isReferred, type Referred } from './folder-desk.ts';
 
 export type Verdict = 'added' | 'changed' | 'same' | 'refused';
 
@@ -22,66 +21,6 @@ type Origin =
   | { readonly from: 'kept'; readonly value: string | null };
 
 export const limitSource = 'owner, limits.csv';
-
-export type Adder = (head: readonly Cell[], tail: readonly Cell[]) => void;
-
-/** What a whole import shares: the fleet, the change it writes into (null: say, write nothing), ids by owner's ids. */
-export class FolderDesk {
-  readonly fleet: Fleet;
-  readonly change: Change | null;
-  readonly newId: () => string;
-  readonly today: string;
-  /** Once a row is refused nothing more is written; the rest is still checked. */
-  writing: boolean;
-  readonly #ids = new Map<SubjectName, Map<string, string>>();
-  readonly #adders: RowAdder[] = [];
-
-  constructor(fleet: Fleet, change: Change | null, newId: () => string, today: string) {
-    this.fleet = fleet;
-    this.change = change;
-    this.newId = newId;
-    this.today = today;
-    this.writing = change !== null;
-  }
-
-  /** Where rows of a table are to be added; made after those of the tables it refers to. */
-  adder(adder: RowAdder): Adder {
-    const place = this.#adders.push(adder);
-    return (head, tail) => {
-      if (adder.add(head, tail)) this.#flush(place);
-    };
-  }
-
-  /** Writes all rows that still wait. */
-  flush(): void {
-    this.#flush(this.#adders.length);
-  }
-
-  /** A row's references are added before the row. */
-  #flush(upTo: number): void {
-    for (let i = 0; i < upTo; i++) this.#adders[i]!.flush();
-  }
-
-  /** Ids of a subject's records by the owner's ids, those of this import among them. */
-  ids(subject: SubjectName, entity: Entity): Map<string, string> {
-    let map = this.#ids.get(subject);
-    if (!map) {
-      map = idsByOwnerId(this.fleet, entity);
-      this.#ids.set(subject, map);
-    }
-    return map;
-  }
-}
-
-const entityOf = {
-  substations: 'substation',
-  feeders: 'feeder',
-  segments: 'segment',
-  instruments: 'instrument',
-} as const;
-export type Referred = keyof typeof entityOf;
-export const isReferred = (name: SubjectName): name is Referred => name in entityOf;
-export const referredEntity = (name: Referred) => entityOf[name];
 
 /** Takes rows of one subject into the fleet: new, changed or the same as what is there. */
 export class SubjectWriter {
@@ -102,7 +41,7 @@ export class SubjectWriter {
     this.#origins = originsOf(subject, desk.today);
     this.#add = desk.adder(recordAdder(desk.fleet, this.#entity));
     this.#anyBefore = holdsAny(desk.fleet, this.#entity);
-    this.#own = isReferred(subject.name) ? desk.ids(subject.name, entityOf[subject.name]) : null;
+    this.#own = isReferred(subject.name) ? desk.ids(subject.name) : null;
   }
 
   /** `absent` marks columns that the file does not have: they stay as they are. */
@@ -197,7 +136,7 @@ export class SubjectWriter {
     if (named === null) return null;
     const column = this.subject.columns[at]!.name;
     if (to === this.subject.name) return this.#resolveOwn(column, owner, named, complain);
-    const id = this.#desk.ids(to, entityOf[to as Referred]).get(named);
+    const id = this.#desk.ids(to as Referred).get(named);
     if (id === undefined) complain(column, named, unknownWords(to, named));
     return id;
   }

@@ -192,6 +192,18 @@ describe('an import', () => {
     core.close();
   });
 
+  test('refuses readings of one test in two files of one import, and says which line', async () => {
+    const { core, refused } = await newFleet();
+    const [header, first, ...others] = smallFolder['tests.csv']!.trim().split('\n');
+    const second = writeFolder({ 'tests.csv': `${header}\n${first}\n` });
+    const problem = await refused([
+      writeFolder({ ...smallFolder, 'tests.csv': `${[header, ...others].join('\n')}\n` }),
+      second,
+    ]);
+    expect(problem.details).toEqual([expect.stringMatching(/tests\.csv line 2, column test_id: 'T1': Another file/)]);
+    core.close();
+  });
+
   test('takes a segment that names a later row as the one it replaces', async () => {
     const { core, take, file } = await newFleet();
     const [header, s1, s2, s3] = smallFolder['segments.csv']!.trim().split('\n');

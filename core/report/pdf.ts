@@ -11,6 +11,8 @@ export interface PdfDefinition {
   readonly content: PdfContent;
   readonly paper?: 'A4' | 'LETTER';
   readonly landscape?: boolean;
+  /** Left, top, right, bottom in points, where the usual ones would cost a sheet its single page. */
+  readonly margins?: readonly [number, number, number, number];
   /** Styles beside or instead of `pdfStyles`. */
   readonly styles?: { readonly [name: string]: PdfNode };
 }
@@ -117,7 +119,7 @@ export async function makePdf(definition: PdfDefinition, options: PdfOptions): P
       info: { title: options.title, producer: 'Cable Yearbook', creator: 'Cable Yearbook', creationDate: created },
       pageSize: definition.paper ?? 'A4',
       pageOrientation: definition.landscape ? 'landscape' : 'portrait',
-      pageMargins: [52, 48, 52, options.footer.caution === '' ? 58 : 76],
+      pageMargins: definition.margins ?? [52, 48, 52, options.footer.caution === '' ? 58 : 76],
       defaultStyle: {
         font: 'Sans',
         fontSize: 10,

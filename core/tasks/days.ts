@@ -30,3 +30,6 @@ export const dayOfYear = (year: number): number => {
   const end = Date.UTC(whole + 1, 0, 1) / dayMs;
   return start + (year - whole) * (end - start);
 };
+
+/** Years from one ISO day to another; negative where the second is earlier. */
+export const yearsApart = (from: string, to: string): number => (dayOf(to) - dayOf(from)) / 365.25;

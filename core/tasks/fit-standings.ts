@@ -2,9 +2,11 @@ import type { FitReport } from '../contract/asks/ranking.ts';
 import { crossings } from '../forecast/crossing.ts';
 
 import { companionsOf } from '../growth/companions.ts';
+import { phaseBasis, readingBasis } from '../growth/expectReading.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
 import type { GrowthFit } from '../growth/growthFit.ts';
 import { flag } from '../growth/normalise.ts';
+import type { SeasonalTemperature } from '../growth/season.ts';
 import { failuresUpTo } from '../store/columns.ts';
 import { dayOf, yearOf } from './days.ts';
 import type { Desk } from './desk.ts';
@@ -40,6 +42,8 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
   const eras = presentEras(read);
   const nowYear = yearOf(dayOf(asOf));
   const calendar = (years: Float64Array) => years.map((ahead) => nowYear + ahead);
+  const phases = phaseBasis(fit.model);
+  const { season } = fit.model.events;
   const columns: StandingColumns = {
     rank,
     order,
@@ -78,6 +82,11 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     partLevelVariance: fit.posterior.levelVariance,
     partCovariance: fit.posterior.covariance,
     partSlopeVariance: fit.posterior.slopeVariance,
+    phaseLevel: phases.level,
+    phaseSlope: phases.slope,
+    phaseVariance: phases.variance,
+    usualKv: fit.model.events.usualKv,
+    seasonC: seasonOfYear(season),
     firstReading: read.firstReading,
     readingAdjusted: Float32Array.from(fit.readings.adjustedNsPerKm),
     readingFlag: fit.readings.flag,
@@ -97,10 +106,16 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
       ownerLimits: [...read.ownerLimits],
       slopeSd: Math.sqrt(fit.model.fit.variances.slopeVariance),
       eventSd: Math.sqrt(fit.model.fit.variances.errorVariance),
+      reading: readingBasis(fit.model),
+      seasonSdC: Math.sqrt(season.variance(Number.NaN)),
       report: reportOf(read, fit, order.length, asOf, (performance.now() - started) / 1000),
     },
   };
 }
+
+/** The season on each day of the year, where no temperature of the day is known. */
+const seasonOfYear = (season: SeasonalTemperature): Float32Array =>
+  Float32Array.from({ length: 366 }, (_, day) => season.at(day, Number.NaN));
 
 /** The last intervention of each segment: where its present era begins. */
 function presentEras(read: ColumnsRead): { day: Float64Array; kind: Int8Array } {

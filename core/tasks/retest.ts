@@ -1,4 +1,17 @@
 import type { retestAsks } from '../contract/asks/retest.ts';
+import { briefTask, roundTask } from './retest-brief.ts';
+import { dueTask } from './retest-due.ts';
+import { judgeTask } from './retest-judge.ts';
+import { instrumentsTask, recordFailureTask, recordInterventionTask, recordTask } from './retest-record.ts';
 import type { TasksOf } from './task.ts';
 
-export const retestTasks: TasksOf<keyof typeof retestAsks> = {};
+export const retestTasks: TasksOf<keyof typeof retestAsks> = {
+  'retest.due': dueTask,
+  'retest.brief': briefTask,
+  'retest.round': roundTask,
+  'retest.judge': judgeTask,
+  'retest.instruments': instrumentsTask,
+  'retest.record': recordTask,
+  'retest.recordFailure': recordFailureTask,
+  'retest.recordIntervention': recordInterventionTask,
+};

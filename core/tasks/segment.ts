@@ -22,6 +22,7 @@ import {
   terminationsOf,
 } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
+import { sourceLine } from '../trade/source.ts';
 import { testVoltageAdvice } from '../trade/voltage-advice.ts';
 import { crossingOf } from './crossing-words.ts';
 import { dayOf, isoOf } from './days.ts';
@@ -158,6 +159,8 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
   return rows.reverse();
 }
 
+const sentence = (text: string) => `${text[0]!.toUpperCase()}${text.slice(1)}.`;
+
 function cautionFor(row: SegmentRow, ageYears: number | null): string | null {
   const advice = testVoltageAdvice({
     ratedKv: row.rated_kv,
@@ -166,10 +169,14 @@ function cautionFor(row: SegmentRow, ageYears: number | null): string | null {
     ageYears,
     purpose: 'maintenance',
   });
-  return advice.dc === 'not advised' ? advice.because : (advice.cautions[0]?.says ?? null);
+  const caution = advice.cautions.find((one) => one.source.document.startsWith('IEEE 400')) ?? advice.cautions[0];
+  const words = caution ? `${caution.says} (${sourceLine(caution.source)})` : null;
+  if (advice.dc === 'advised') return words;
+  return words === null ? advice.because : `${sentence(advice.because)} ${words}`;
 }
 
-function page(desk: Desk, segmentId: string): OutputOf<'segment.page'> {
+/** Everything known of one segment, as of today. */
+export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.page'> {
   const { fleet } = desk;
   const row = segmentRow(fleet, segmentId);
   if (!row) throw refuse('not-found', 'There is no such segment in this fleet.');
@@ -249,5 +256,5 @@ function page(desk: Desk, segmentId: string): OutputOf<'segment.page'> {
 }
 
 export const segmentTasks: TasksOf<keyof typeof segmentAsks> = {
-  'segment.page': (desk, { segmentId }) => page(desk, segmentId),
+  'segment.page': (desk, { segmentId }) => segmentPage(desk, segmentId),
 };

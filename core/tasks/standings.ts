@@ -1,6 +1,7 @@
 import type { FitReport } from '../contract/asks/ranking.ts';
 import { refuse } from '../contract/problem.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
+import type { ReadingBasis } from '../growth/expectReading.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
@@ -61,6 +62,14 @@ export interface StandingColumns {
   readonly partLevelVariance: Float64Array;
   readonly partCovariance: Float64Array;
   readonly partSlopeVariance: Float64Array;
+  /** What each phase does beside the others, see `PhaseBasis`: three entries a segment. */
+  readonly phaseLevel: Float32Array;
+  readonly phaseSlope: Float32Array;
+  readonly phaseVariance: Float32Array;
+  /** Usual maintenance voltage of the segment's class, kV. */
+  readonly usualKv: Float64Array;
+  /** Insulation temperature of each day of the year as this fleet's tests show it, °C: 366 entries. */
+  readonly seasonC: Float32Array;
   /** First reading of each segment in the columns below; one entry more than segments. */
   readonly firstReading: Int32Array;
   readonly readingAdjusted: Float32Array;
@@ -84,6 +93,10 @@ export interface StandingFacts {
   /** Spread of the segments' own growth (ln per year) and of one test about its line (ln). */
   readonly slopeSd: number;
   readonly eventSd: number;
+  /** What a reading to come is foretold from. */
+  readonly reading: ReadingBasis;
+  /** Standard deviation of a temperature taken from the season alone, °C. */
+  readonly seasonSdC: number;
   readonly report: FitReport;
 }
 

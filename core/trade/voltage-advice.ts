@@ -247,7 +247,7 @@ const paperVoltages = (question: VoltageQuestion, ratedKv: number, level: number
         source: row.source,
       },
     ];
-  const share = historicShareOfFactoryDc.maintenance / historicShareOfFactoryDc.initial;
+  const share = Math.round((100 * historicShareOfFactoryDc.maintenance) / historicShareOfFactoryDc.initial) / 100;
   return [
     {
       tableId: 'ufgs-16302n',

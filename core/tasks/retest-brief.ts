@@ -1,0 +1,167 @@
+import { writeFileSync } from 'node:fs';
+import type { SegmentPage } from '../contract/asks/segment.ts';
+import type { Brief } from '../contract/shapes/retest.ts';
+import { briefPdf } from '../report/brief-pdf.ts';
+import { excuses } from '../store/compliance.ts';
+import { fleetName, ledgerHead, revisionOf } from '../store/ledger.ts';
+import { areaLife, lastTestDay } from '../store/retest.ts';
+import type { Fleet } from '../store/sql.ts';
+import { sourceLine } from '../trade/source.ts';
+import type { VoltageAdvice } from '../trade/voltage-advice.ts';
+import { dayOf, yearsApart } from './days.ts';
+import { type Desk, today } from './desk.ts';
+import { frameOf } from './frame.ts';
+import { retestRules } from './policies.ts';
+import { nextDue, ruleName } from './retest-due-day.ts';
+import { expectations, type PlannedTest, subjectAt } from './retest-expect.ts';
+import { segmentMeant } from './retest-find.ts';
+import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } from './retest-plan-test.ts';
+import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
+import { briefTests } from './retest-tests.ts';
+import { briefSentence, conductorWords, expectedSays } from './retest-words.ts';
+import { segmentPage } from './segment.ts';
+import { standingsAsOf, standingsFor } from './standings.ts';
+import type { Task } from './task.ts';
+
+/** The brief of one segment for a day and what the lead typed. */
+function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | undefined): Brief {
+  const { fleet } = desk;
+  const asOf = today(desk);
+  const on = day ?? asOf;
+  const page = segmentPage(desk, segmentId);
+  const standings = standingsFor(desk, asOf);
+  const i = frameOf(fleet).ordinalById.get(segmentId)!;
+  const purpose = purposeOf(page, on);
+  const advice = adviceFor(page, on, purpose);
+  const planned = plannedTest(page, standings, advice, typed, on);
+  const test: PlannedTest | { because: string } = planned.voltageKv.known
+    ? {
+        voltageKv: planned.voltageKv.value,
+        dwellMin: planned.dwellMin.value,
+        insulationTempC: planned.tempC.value,
+        temperatureVariance: planned.tempSdC ** 2,
+        day: dayOf(on),
+      }
+    : planned.voltageKv;
+  const expected = expectations(standings, subjectAt(standings, i, page.lengthM), page.phases, test);
+  const life = areaLife(fleet, segmentId)!;
+  const standing: Brief['standing'] = page.standing.known
+    ? {
+        known: true,
+        rank: page.standing.rank,
+        rankedSegments: page.standing.rankedSegments,
+        growthPctPerYr: page.standing.growthPctPerYr,
+        levelNsPerKm: page.standing.levelNsPerKm,
+        limitNsPerKm: page.standing.limitNsPerKm,
+      }
+    : page.standing;
+  const limit = standings.limit[i]!;
+  const brief = {
+    segmentId: page.id,
+    ownerId: page.ownerId,
+    name: page.name,
+    substation: page.substation.name,
+    area: life.area,
+    feeder: page.feeder.name,
+    fromPoint: page.fromPoint,
+    toPoint: page.toPoint,
+    lengthM: page.lengthM,
+    ratedKv: page.ratedKv,
+    insulationLevelPct: page.insulationLevelPct,
+    insulation: page.insulation,
+    conductor: conductorWords(page),
+    phases: page.phases,
+    installation: page.installation,
+    energisedOn: page.energisedOn,
+    ageYears: page.energisedOn === null ? null : yearsApart(page.energisedOn, on),
+    customers: page.customers,
+    criticalLoad: page.criticalLoad,
+    retiredOn: page.retiredOn,
+    utility: fleetName(fleet)?.utility_name ?? '',
+    revision: revisionOf(fleet),
+    on,
+    asOf,
+    purpose,
+    due: dueOf(fleet, segmentId, on),
+    voltage: voltageSaid(advice),
+    alternatives: advice.alternatives.map((one) => ({ ...one, source: sourceLine(one.source) })),
+    planned,
+    lastVoltageKv: lastVoltage(page)?.kv ?? null,
+    ramp: rampSaid(planned, page.ratedKv),
+    expected,
+    expectedSays: expectedSays(planned, on, asOf),
+    standing,
+    stop: stopRules(expected, Number.isNaN(limit) ? null : limit),
+    energy: energyAt(page, planned),
+    earthing: earthingSaid(planned),
+    discharge: dischargeSaid(),
+    checklist: checklist(fleet, page, on),
+    cautions: cautionsSaid(advice),
+    footer: `Local codes and licensed practice decide. ${advice.footer}`,
+    strip: page.strip,
+    tests: briefTests(page),
+    ...accessoriesOf(page),
+  };
+  return { ...brief, sentence: briefSentence(brief) };
+}
+
+const accessoriesOf = (page: SegmentPage): Pick<Brief, 'splices' | 'terminations' | 'interventions' | 'failures'> => ({
+  splices: page.splices.map(({ removedOn, ...splice }) => ({ ...splice, removed: removedOn !== null })),
+  terminations: page.terminations
+    .filter((one) => one.removedOn === null)
+    .map(({ end, phase, kind }) => ({ end, phase, kind })),
+  interventions: page.interventions.map(({ doneOn, kind, note }) => ({ doneOn, kind, note })).reverse(),
+  failures: page.failures.map(({ failedOn, phase, part, cause }) => ({ failedOn, phase, part, cause })).reverse(),
+});
+
+function voltageSaid(advice: VoltageAdvice): Brief['voltage'] {
+  if (advice.dc === 'not advised') return { advised: false, because: advice.because };
+  const { duration } = advice;
+  return {
+    advised: true,
+    voltageKv: advice.voltageKv,
+    table: advice.table,
+    source: sourceLine(advice.source),
+    duration: duration.known
+      ? { known: true, minutes: duration.minutes, source: sourceLine(duration.source) }
+      : duration,
+    otherTables: advice.otherTables.map((one) => ({
+      table: one.table,
+      voltageKv: one.voltageKv,
+      source: sourceLine(one.source),
+    })),
+  };
+}
+
+function dueOf(fleet: Fleet, segmentId: string, on: string): Brief['due'] {
+  const life = areaLife(fleet, segmentId)!;
+  const own = excuses(fleet).filter((row) => row.segmentId === segmentId);
+  const next = nextDue(life, lastTestDay(fleet, segmentId, on), retestRules(fleet).versions, own, on);
+  if (next === null) return { known: false, because: 'the segment is out of service' };
+  if (next === 'unknown') return { known: false, because: 'neither a test nor the first day in service is on record' };
+  return { known: true, dueOn: next.dueOn, state: next.state, rule: ruleName(next.version) };
+}
+
+export const briefTask: Task<'retest.brief'> = (desk, { segment, on, ...typed }) =>
+  briefOf(desk, segmentMeant(desk.fleet, segment), typed, on);
+
+export const roundTask: Task<'retest.round'> = async (
+  desk,
+  { segments, on, temp, voltage, dwell, paper, units, pdf },
+) => {
+  const ids = segments.map((segment) => segmentMeant(desk.fleet, segment));
+  standingsAsOf(desk, today(desk));
+  const typed = { voltageKv: voltage, dwellMin: dwell, tempC: temp };
+  const briefs = ids.map((id) => briefOf(desk, id, typed, on));
+  if (pdf === undefined) return { briefs, written: [] };
+  const head = ledgerHead(desk.fleet);
+  const bytes = await briefPdf(briefs, {
+    paper: paper === 'A4' ? 'A4' : 'LETTER',
+    units,
+    createdAt: desk.now(),
+    ledgerHead: head ? Buffer.from(head.hash).toString('hex') : null,
+    ledgerSeq: head?.seq ?? null,
+  });
+  writeFileSync(pdf, bytes);
+  return { briefs, written: [pdf] };
+};

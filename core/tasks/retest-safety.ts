@@ -1,0 +1,124 @@
+import type { SegmentPage } from '../contract/asks/segment.ts';
+import type { Brief } from '../contract/shapes/retest.ts';
+import { calibrationsOf } from '../store/segment.ts';
+import type { Fleet } from '../store/sql.ts';
+import { afterTestCautions, beforeTestCautions, type Caution } from '../trade/cautions.ts';
+import { dischargeSteps, earthingRule, earthingTimeMin } from '../trade/earthing.ts';
+import { computedCapacitance, storedEnergyJ } from '../trade/geometry.ts';
+import { type Source, sourceLine } from '../trade/source.ts';
+import { nonlinearityNote, phaseAsymmetryReview } from '../trade/step-test.ts';
+import type { VoltageAdvice } from '../trade/voltage-advice.ts';
+import { dayOf, isoOf } from './days.ts';
+
+const memory = (table: string): Source => ({
+  document: 'field practice',
+  edition: '',
+  table,
+  mark: 'from memory, unverified',
+});
+const practice: Source = { document: 'field practice', edition: '', table: '', mark: 'common practice, no source' };
+const ours: Source = {
+  document: 'this program',
+  edition: '',
+  table: 'interval of the expected reading',
+  mark: 'computed',
+};
+const said = (caution: Caution) => ({ says: caution.says, source: sourceLine(caution.source) });
+const figure = (value: number): string => String(Number(value.toPrecision(3)));
+
+/** When to stop, in the order in which it matters: what the current does comes before any voltage withstood. */
+export function stopRules(expected: Brief['expected'], limitNsPerKm: number | null): Brief['stop'] {
+  const rules = [
+    {
+      says: 'Leakage rises while the voltage stands still: stop at once. It outranks any voltage withstood.',
+      source: sourceLine(memory('ratio of early to late current under 1')),
+    },
+  ];
+  const known = expected.flatMap(({ phase, reading }) => (reading.known ? [{ phase, reading }] : []));
+  if (known.length > 0)
+    rules.push({
+      says: `A phase reads far above: ${known.map(({ phase, reading }) => `${phase} over ${figure(reading.farUa)} µA`).join(', ')}. Hold, look at terminations and unit before going on.`,
+      source: sourceLine(ours),
+    });
+  if (expected.length > 1)
+    rules.push({
+      says: `Phases stand more than ${phaseAsymmetryReview.ratio} : 1 apart at the same voltage and time: look again before going on.`,
+      source: sourceLine(phaseAsymmetryReview.source),
+    });
+  const limits = known.flatMap(({ reading }) => (reading.limitUa === null ? [] : [reading.limitUa]));
+  if (limits.length > 0 && limitNsPerKm !== null)
+    rules.push({
+      says: `A phase reads above ${figure(limits[0]!)} µA, which is the limit of ${figure(limitNsPerKm)} nS/km at these conditions: do not return it to service without a decision.`,
+      source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
+    });
+  rules.push({ says: nonlinearityNote.says, source: sourceLine(nonlinearityNote.source) });
+  return rules;
+}
+
+/** Energy stored at the planned voltage, from the cable's dimensions. */
+export function energyAt(page: SegmentPage, planned: Brief['planned']): Brief['energy'] {
+  const capacitance = computedCapacitance({ ...page, lengthKm: page.lengthM / 1000 });
+  if (!capacitance.known) return capacitance;
+  const { nf, lowNf, highNf } = capacitance.value;
+  if (!planned.voltageKv.known) return { known: false, because: 'no test voltage' };
+  const voltageKv = planned.voltageKv.value;
+  return {
+    known: true,
+    capacitanceNf: nf,
+    lowNf,
+    highNf,
+    voltageKv,
+    // With the highest permittivity of the family: what a person may meet.
+    energyJ: storedEnergyJ(highNf, voltageKv),
+  };
+}
+
+export function earthingSaid(planned: Brief['planned']): Brief['earthing'] {
+  const minutes = earthingTimeMin(planned.dwellMin.value);
+  return {
+    minutes,
+    says: `Earth solidly for at least ${figure(minutes)} min: ${earthingRule.timesApplication} × the time the voltage was on, here the dwell of ${figure(planned.dwellMin.value)} min. Count the ramp and every repeat as well.`,
+    source: sourceLine(earthingRule.source),
+  };
+}
+
+export const dischargeSaid = (): Brief['discharge'] =>
+  dischargeSteps.map((step) => ({ says: step.says, source: sourceLine(step.source) }));
+
+/** Cautions of the voltage first, then those before anyone connects a test set, then those after. */
+export const cautionsSaid = (advice: VoltageAdvice): Brief['cautions'] =>
+  [...advice.cautions, ...beforeTestCautions, ...afterTestCautions].map(said);
+
+/** What to have and to write down before the voltage goes on. */
+export function checklist(fleet: Fleet, page: SegmentPage, on: string): Brief['checklist'] {
+  return [
+    { item: 'Instrument', says: instrumentWords(fleet, page, on) },
+    {
+      item: 'Weather',
+      says: `Note insulation and air temperature and humidity; dirty or wet terminations leak, so clean, dry or guard them (${practice.mark}).`,
+    },
+    { item: 'Isolation', says: 'All ends isolated, locked and tagged; proved dead; arresters and transformers off.' },
+    {
+      item: 'Record',
+      says: 'Voltage, time and current of every phase with its unit; trip setting; earth on and off times.',
+    },
+  ];
+}
+
+function instrumentWords(fleet: Fleet, page: SegmentPage, on: string): string {
+  const instrument = page.tests.find((test) => test.instrument !== null)?.instrument;
+  if (!instrument) return 'Serial and calibration due date; none is on record for this segment.';
+  return `Last used here ${instrument.name}: ${calibrationWords(fleet, instrument.id, on).says}.`;
+}
+
+/** What stands of an instrument's calibration on a day; without a due day on record it is taken to hold a year. */
+export function calibrationWords(fleet: Fleet, instrumentId: string, on: string): { says: string; holds: boolean } {
+  const last = calibrationsOf(fleet, instrumentId)
+    .filter((span) => span.calibratedOn <= on)
+    .at(-1);
+  if (!last) return { says: 'no calibration on record', holds: false };
+  const due = last.dueOn ?? isoOf(dayOf(last.calibratedOn) + 365);
+  return on <= due
+    ? { says: `calibration due ${due}`, holds: true }
+    : { says: `calibration was due ${due}: out of calibration`, holds: false };
+}

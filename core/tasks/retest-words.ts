@@ -1,0 +1,50 @@
+import type { SegmentPage } from '../contract/asks/segment.ts';
+import type { Brief } from '../contract/shapes/retest.ts';
+
+const metal: Readonly<Record<string, string>> = { Cu: 'copper', Al: 'aluminium' };
+
+export const conductorWords = (page: SegmentPage): string =>
+  [
+    page.conductorMaterial === null ? '' : (metal[page.conductorMaterial] ?? page.conductorMaterial),
+    page.conductorAreaMm2 === null ? '' : `${Number(page.conductorAreaMm2.toPrecision(4))} mm²`,
+  ]
+    .filter((word) => word !== '')
+    .join(' ');
+
+/** What the cable is, what may be applied, how it grows: as a person would say it. */
+export function briefSentence(brief: Omit<Brief, 'sentence'>): string {
+  return [cableSays(brief), growthSays(brief)].filter((words) => words !== '').join(' ');
+}
+
+function cableSays({ name, insulation, ageYears, voltage, planned }: Omit<Brief, 'sentence'>): string {
+  const age =
+    ageYears === null
+      ? 'of unknown age'
+      : ageYears < 1
+        ? 'in its first year of service'
+        : `${Math.floor(ageYears)} years in service`;
+  if (!voltage.advised) return `${name}, ${insulation}, ${age}: no direct voltage is advised (${voltage.because}).`;
+  const most = `${voltage.table} gives ${voltage.voltageKv} kV DC at most`;
+  if (!planned.voltageKv.known || planned.voltageKv.value === voltage.voltageKv)
+    return `${name}, ${insulation}, ${age}: ${most}.`;
+  return `${name}, ${insulation}, ${age}: test at ${planned.voltageKv.value} kV DC (${planned.voltageKv.from}); ${most}.`;
+}
+
+function growthSays({ standing, tests }: Omit<Brief, 'sentence'>): string {
+  const last = tests[0];
+  if (!last) return 'It has never been tested.';
+  const tested = `Its last test, ${last.testedOn}: ${last.says}.`;
+  if (!standing.known) return tested;
+  const { value, lo, hi } = standing.growthPctPerYr;
+  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)} % a year (90 %: ${lo.toFixed(1)} to ${hi.toFixed(1)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
+}
+
+/** What the interval holds, and what it does not. */
+export function expectedSays(planned: Brief['planned'], on: string, asOf: string): string {
+  const guess =
+    planned.tempSdC > 0
+      ? ` The temperature is a guess from the season (± ${planned.tempSdC.toFixed(1)} °C), and the interval is wider for it: enter the measured one.`
+      : '';
+  const ahead = on > asOf ? ` For ${on}, from readings up to ${asOf}.` : '';
+  return `90 of 100 readings of a cable in ordinary ageing lie in the interval.${guess}${ahead} It knows nothing of damage done since the last test.`;
+}

@@ -1,6 +1,7 @@
 import type { SegmentId } from '../contract/ids.ts';
 import type { PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
 import { sha256 } from '../evidence/canonical.ts';
+import { keptDigest } from '../evidence/kept-digest.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
 import type { Known } from '../plan/known.ts';
 import { makePlan, type Plan } from '../plan/plan.ts';
@@ -45,14 +46,8 @@ export async function planFor(desk: Desk, question: PlanQuestion): Promise<PlanR
   const result = resultOf(desk, asked, question, basis, plan);
   if (!desk.fleet.readOnly) {
     const bytes = Buffer.from(JSON.stringify(result));
-    keepAnswer(desk.fleet, {
-      name: keptName,
-      asked,
-      revision: result.revision,
-      madeAt: desk.now(),
-      digest: sha256(bytes),
-      bytes,
-    });
+    const answer = { name: keptName, asked, revision: result.revision, madeAt: desk.now(), bytes };
+    keepAnswer(desk.fleet, { ...answer, digest: keptDigest(answer) });
   }
   return result;
 }

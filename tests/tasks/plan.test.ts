@@ -11,7 +11,7 @@ beforeAll(async () => {
 });
 afterAll(() => t.close());
 
-const question = { budget: 300_000, years: 4 };
+const question = { budget: 900_000, years: 3 };
 
 test('a plan keeps within its budget, and its files carry the same works', async () => {
   const at = (name: string) => join(t.folder, name);

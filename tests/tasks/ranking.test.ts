@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { aCore, type TestCore } from './a-core.ts';
@@ -107,9 +107,18 @@ test('the tree leads from substations to every segment, and the finder finds eac
 });
 
 test('a finding takes a verdict with a reason, kept in the ledger; without a reason it is refused', async () => {
+  const { rows } = await t.ask('ranking.page', { count: 1, order: 'tests' });
+  const page = await t.ask('segment.page', { segmentId: rows[0]!.id });
+  const { voltageKv, leakageUa } = page.tests[0]!.readings[0]!;
+  const slipped = join(t.folder, 'tests.csv');
+  writeFileSync(
+    slipped,
+    `test_id,segment_id,tested_on,phase,method,purpose,voltage_kv,dwell_min,leakage,leakage_unit\nSLIP,${page.ownerId},2026-05-02,A,dc_withstand,maintenance,${voltageKv},15,${leakageUa},mA\n`,
+  );
+  await t.ask('fleet.import', { paths: [slipped] });
   const before = await t.ask('findings.list', {});
   expect(before.findings.length).toBeGreaterThan(0);
-  const { key } = before.findings[0]!;
+  const { key } = before.findings.find((finding) => finding.testOwnerId === 'SLIP')!;
   await expect(t.ask('finding.decide', { key, verdict: 'dismissed', reason: ' ' })).rejects.toThrow(/bad-input/);
   const revision = (await t.ask('fleet.info', {})).revision;
   await t.ask('finding.decide', { key, verdict: 'dismissed', reason: 'the crew wrote mA and meant it' });

@@ -10,6 +10,7 @@ import { PageFiles } from './page-files.ts';
 import { Grants } from './paths.ts';
 import { pageFolder, userName } from './places.ts';
 import { openDemo, Shelf } from './shelf.ts';
+import { slowLog } from './slow-log.ts';
 import { guardContents, guardSession, makeWindow, titleWindow } from './window.ts';
 import { windowTasks } from './window-tasks.ts';
 
@@ -44,6 +45,7 @@ async function run(): Promise<void> {
     stateFolder,
     fleetsFolder: join(stateFolder, 'demo'),
     onEvent: hear,
+    onSlow: slowLog(stateFolder),
   });
   window = makeWindow(stateFolder);
   window.on('closed', () => void shelf.close().then(() => app.quit()));

@@ -29,6 +29,9 @@ export function guardSession(): void {
   });
 }
 
+/** A page that crashed is loaded again at most this often. */
+const reloadEveryMs = 30_000;
+
 export function makeWindow(stateFolder: string): BrowserWindow {
   const { zoomLevel, maximized, ...bounds } = lastWindowState(stateFolder);
   const window = new BrowserWindow({
@@ -60,8 +63,13 @@ export function makeWindow(stateFolder: string): BrowserWindow {
   });
   // The title tells which fleet is open, whatever the page calls itself.
   window.on('page-title-updated', (event) => event.preventDefault());
+  let reloadedAt = Number.NEGATIVE_INFINITY;
   window.webContents.on('render-process-gone', (_event, { reason }) => {
-    if (reason !== 'clean-exit') window.webContents.reload();
+    const now = performance.now();
+    // A page that fails again at once would fail for ever.
+    if (reason === 'clean-exit' || now - reloadedAt < reloadEveryMs) return;
+    reloadedAt = now;
+    window.webContents.reload();
   });
   return window;
 }

@@ -5,6 +5,7 @@ import { Refusal } from '../../core/contract/problem.ts';
 import { startLoopback } from '../loopback.ts';
 import { fleetsFolder, pageFolder, stateFolder, userName } from '../places.ts';
 import { openDemo } from '../shelf.ts';
+import { slowLog } from '../slow-log.ts';
 import { hostCommands } from './help.ts';
 import { type Out, progressLine } from './out.ts';
 import { UsageError } from './parse.ts';
@@ -90,6 +91,7 @@ export async function runHost(
       who: wish.who ?? userName(),
       stateFolder: stateFolder(),
       fleetsFolder: fleetsFolder(wish.demo),
+      onSlow: slowLog(stateFolder()),
       pageFolder,
       named,
       ...(wish.port === undefined ? {} : { port: wish.port }),

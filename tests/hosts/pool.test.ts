@@ -1,6 +1,8 @@
+import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CoreThread } from '../../electron/core-thread.ts';
 import { openPool, type Pool } from '../../electron/pool.ts';
+import { slowLog } from '../../electron/slow-log.ts';
 import { makeSmallFleet, temporaryFolder, writeSmallFolder } from './small-fleet.ts';
 
 const home = temporaryFolder('pool');
@@ -77,6 +79,16 @@ describe('a fleet in worker threads', () => {
     expect(await made.send('fleet.info', {})).toMatchObject({ ok: true, value: { counts: { segments: 0 } } });
     await made.close();
   });
+});
+
+test('slow asks are noted by name and time, never with what was asked; a folder that can’t be made costs nothing', () => {
+  const note = slowLog(home.file('notes'));
+  note('fleet.find', 41.6);
+  note('fleet.tree', 1234);
+  expect(readFileSync(home.file('notes/slow-asks.log'), 'utf8')).toMatch(
+    /^\S+Z fleet\.find 42 ms\n\S+Z fleet\.tree 1234 ms\n$/,
+  );
+  slowLog(`${fleet}/not-a-folder`)('fleet.find', 50);
 });
 
 describe('a thread that dies', () => {

@@ -94,6 +94,9 @@ function table(
 /** A moment as people read it; the machine form stands in the bag's files. */
 export const moment = (at: string): string => `${at.slice(0, 10)} ${at.slice(11, 16)} UTC`;
 
+/** Feeders with a row of their own in the report. */
+const mostFeeders = 300;
+
 const countHeads = ['Due', 'On time', 'Early', 'Late', 'Missing', 'Excused', 'Open'];
 const countCells = (c: EvidenceCounts) => [c.due, c.onTime, c.early, c.late, c.missing, c.excused, c.open].map(String);
 const heading = (text: string): PdfNode => ({ text, style: 'heading', headlineLevel: 1 });
@@ -147,10 +150,11 @@ export function evidencePdf(report: EvidenceReport): Promise<Uint8Array> {
     { text: '', margin: [0, 0, 0, 8] },
     table(
       ['Feeder', 'Substation', ...countHeads],
-      compliance.byFeeder.map((row) => [row.name, row.substation, ...countCells(row.counts)]),
+      compliance.byFeeder.slice(0, mostFeeders).map((row) => [row.name, row.substation, ...countCells(row.counts)]),
       ['*', '*', ...countHeads.map(() => 'auto')],
       [2, 3, 4, 5, 6, 7, 8],
     ),
+    ...more(Math.min(compliance.byFeeder.length, mostFeeders), compliance.byFeeder.length, 'compliance.csv'),
     ...(compliance.unknown > 0
       ? [
           note(

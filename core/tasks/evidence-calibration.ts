@@ -55,7 +55,9 @@ export function calibrationOf(fleet: Fleet, from: string, to: string): Calibrati
       use.tests++;
       if (day.status === 'out of calibration') {
         use.out++;
-        out.set(row.instrumentId, [...(out.get(row.instrumentId) ?? []), row]);
+        const touched = out.get(row.instrumentId);
+        if (touched) touched.push(row);
+        else out.set(row.instrumentId, [row]);
       }
       uses.set(row.instrumentId, use);
     }

@@ -26,6 +26,14 @@ export const hush = (): void => {
   set(null);
 };
 
+/** Takes back what the passing word offers to take back. False: there was nothing. */
+export function undoLast(): boolean {
+  if (!toast?.undo) return false;
+  toast.undo();
+  hush();
+  return true;
+}
+
 export const toasts = {
   now: (): Toast | null => toast,
   subscribe: (listener: () => void): (() => void) => {

@@ -1,4 +1,4 @@
-import { lazy, Suspense, useEffect, useState } from 'react';
+import { lazy, Suspense, useCallback, useEffect, useState } from 'react';
 import { Inks } from '../parts/Inks.tsx';
 import { Failed, Waiting } from '../parts/states.tsx';
 import { UndoToast } from '../parts/UndoToast.tsx';
@@ -6,6 +6,7 @@ import { WorkTray } from '../parts/WorkTray.tsx';
 import { useAsk } from './asking.ts';
 import { FleetPlace } from './fleet/FleetPlace.tsx';
 import { Header } from './frame/Header.tsx';
+import { NewFleet } from './frame/NewFleet.tsx';
 import { ShortcutsSheet } from './frame/ShortcutsSheet.tsx';
 import { useDrops } from './frame/useDrops.ts';
 import { useKeys } from './frame/useKeys.ts';
@@ -26,8 +27,11 @@ export function App() {
   const state = useHostState();
   const open = state.data?.fleet ?? null;
   const [sheet, setSheet] = useState(false);
-  useKeys(open !== null, () => setSheet(true));
-  useMenuWords(() => setSheet(true));
+  const [naming, setNaming] = useState(false);
+  const showSheet = useCallback(() => setSheet(true), []);
+  const askName = useCallback(() => setNaming(true), []);
+  useKeys(open !== null, showSheet);
+  useMenuWords(showSheet, askName);
   const over = useDrops(open !== null && !open.readOnly);
   return (
     <div className="frame">
@@ -43,11 +47,12 @@ export function App() {
           </Suspense>
         )
       ) : (
-        <OpenFleet key={open.file} readOnly={open.readOnly} because={open.because} onShortcuts={() => setSheet(true)} />
+        <OpenFleet key={open.file} readOnly={open.readOnly} because={open.because} onShortcuts={showSheet} />
       )}
       {over && (
         <div className="drop-veil">Let go to look at what would change. Nothing is taken in before you say so.</div>
       )}
+      <NewFleet open={naming} onClose={() => setNaming(false)} />
       <ShortcutsSheet open={sheet} onClose={() => setSheet(false)} />
       <WorkTray />
       <UndoToast />

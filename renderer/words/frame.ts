@@ -30,6 +30,7 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['Ctrl K', 'find a segment, feeder or splice'],
       ['Alt 1 … 6', 'go to one of the six places'],
       ['Alt ←, Alt →', 'back and forward'],
+      ['Ctrl Z', 'take back what the foot of the window offers'],
       ['Ctrl P', 'print the page'],
       ['Ctrl +, Ctrl −', 'larger, smaller'],
       ['?', 'this sheet'],

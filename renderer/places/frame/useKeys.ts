@@ -1,4 +1,5 @@
 import { useEffect } from 'react';
+import { undoLast } from '../../parts/toast.ts';
 import { go, places } from '../route.ts';
 import { focusFinder } from './finderFocus.ts';
 
@@ -15,6 +16,8 @@ export function useKeys(open: boolean, onShortcuts: () => void): void {
       } else if (event.key === '?' && !typing(event.target)) {
         event.preventDefault();
         onShortcuts();
+      } else if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z' && !typing(event.target)) {
+        if (undoLast()) event.preventDefault();
       } else if (open && event.altKey && /^[1-6]$/.test(event.key)) {
         event.preventDefault();
         go(places[Number(event.key) - 1]!);

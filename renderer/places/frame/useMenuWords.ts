@@ -1,11 +1,12 @@
 import { useEffect } from 'react';
 import { host, type MenuWord } from '../../client/index.ts';
+import { undoLast } from '../../parts/toast.ts';
 import { go, places } from '../route.ts';
 import { focusFinder } from './finderFocus.ts';
 import { openDemo, openFleet } from './fleetActs.ts';
 
 /** Does what the native menu of the window says. */
-export function useMenuWords(onShortcuts: () => void): void {
+export function useMenuWords(onShortcuts: () => void, onNew: () => void): void {
   useEffect(
     () =>
       host.onMenu((word: MenuWord) => {
@@ -14,8 +15,10 @@ export function useMenuWords(onShortcuts: () => void): void {
         else if (word === 'import') go('import');
         else if (word === 'find') focusFinder();
         else if (word === 'shortcuts') onShortcuts();
+        else if (word === 'new') onNew();
+        else if (word === 'undo') undoLast();
         else if (word.startsWith('place:')) go(places.find((place) => word === `place:${place}`) ?? 'fleet');
       }),
-    [onShortcuts],
+    [onShortcuts, onNew],
   );
 }

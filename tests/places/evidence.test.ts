@@ -1,0 +1,98 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { noWindow, openWindow, visit, type Window } from './window.ts';
+
+let window: Window;
+const page = () => window.page;
+
+describe.skipIf(noWindow)('the place Evidence', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 80 });
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('counts what was due and done, and the counts of the substations add up to all', async () => {
+    await visit(page(), '#/evidence');
+    await page().locator('.counts tbody tr').first().waitFor();
+    const rows = await page()
+      .locator('.counts tbody tr')
+      .evaluateAll((lines) =>
+        lines.map((line) =>
+          [...line.querySelectorAll('td')].slice(1).map((cell) => Number((cell.textContent ?? '').replaceAll(',', ''))),
+        ),
+      );
+    const sums = rows.at(-1)!;
+    expect(sums[0]).toBeGreaterThan(20);
+    sums.forEach((sum, at) => {
+      expect(rows.slice(0, -1).reduce((total, row) => total + row[at]!, 0)).toBe(sum);
+    });
+    expect(await page().locator('.ledger-foot').innerText()).toMatch(/^Ledger head, line \d+: ([0-9a-f]{8} ?){8}$/);
+  });
+
+  test('keeps only the status that its word says', async () => {
+    await page()
+      .getByRole('button', { name: /^Status:/ })
+      .click();
+    await page().getByRole('option', { name: 'missing' }).click();
+    const grid = page().getByRole('grid', { name: /Register/ });
+    await expect
+      .poll(async () => new Set(await grid.locator('.grid-room .grid-row > :nth-child(6)').allInnerTexts()))
+      .toEqual(new Set(['missing']));
+  });
+
+  test('excuses a missing test with a reason; the register and the ledger both say so', async () => {
+    await page().getByRole('button', { name: 'excuse…' }).first().click();
+    await page().getByRole('dialog').getByLabel('Reason').fill('Road closed by the city until spring');
+    await page().getByRole('button', { name: 'Excuse it' }).click();
+    await page().getByRole('dialog').waitFor({ state: 'detached' });
+    await visit(page(), '#/evidence/ledger');
+    await expect
+      .poll(() => page().locator('.ledger-lines').innerText())
+      .toContain('Road closed by the city until spring');
+  });
+
+  test('draws the same sample for the same text', async () => {
+    await visit(page(), '#/evidence/sample');
+    const draw = async (text: string) => {
+      await page().getByLabel('Text to draw by').fill(text);
+      await page().locator('.evidence-body tbody tr').first().waitFor();
+      await page().waitForLoadState('networkidle');
+      return page().locator('.evidence-body tbody').innerText();
+    };
+    const first = await draw('Harrow Vale 2025');
+    const other = await draw('Harrow Vale 2026');
+    expect(other).not.toBe(first);
+    expect(await draw('Harrow Vale 2025')).toBe(first);
+  });
+
+  test('verifies: yes, with what was checked; a head that is not this ledger’s: no', async () => {
+    await visit(page(), '#/evidence/verify');
+    await page().getByRole('button', { name: 'Verify this fleet' }).click();
+    await expect.poll(() => page().locator('.evidence-body .say').innerText(), { timeout: 20_000 }).toMatch(/^Yes/);
+    expect(await page().locator('.evidence-body').innerText()).toMatch(/Checked in .* readings/);
+    await page()
+      .getByLabel(/Hash of a ledger head/)
+      .fill('0'.repeat(64));
+    await page().getByRole('button', { name: 'Verify again' }).click();
+    await expect.poll(() => page().locator('.evidence-body .say').innerText(), { timeout: 20_000 }).toMatch(/^No/);
+  });
+
+  test('lists findings, and keeps a verdict with its reason', async () => {
+    await visit(page(), '#/import/findings');
+    await page().locator('.say').waitFor();
+    const findings = page().locator('.finding');
+    if ((await findings.count()) === 0) {
+      console.log('No finding in this small fleet: the verdict is not tried here.');
+      return;
+    }
+    await findings.first().getByRole('button', { name: 'dismiss…' }).click();
+    await page().getByLabel('Dismissed, because').fill('Checked against the paper record');
+    await page().getByRole('button', { name: 'Keep this' }).click();
+    await expect
+      .poll(() => page().locator('.findings').innerText())
+      .toContain('Dismissed: Checked against the paper record');
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

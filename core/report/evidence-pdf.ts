@@ -28,7 +28,6 @@ export interface EvidenceReport {
     readonly caution: string;
     readonly rules: readonly {
       readonly name: string;
-      readonly inForceFrom: string;
       readonly words: string;
       readonly source: string;
     }[];
@@ -134,10 +133,7 @@ export function evidencePdf(report: EvidenceReport): Promise<Uint8Array> {
     heading('Was it tested when it should have been?'),
     { text: compliance.sentence, margin: [0, 0, 0, 4] },
     ...compliance.rules.map((rule) => ({
-      stack: [
-        { text: `The rule, ${rule.name}, in force from ${rule.inForceFrom}: ${rule.words}` },
-        { text: `Source: ${rule.source}`, style: 'note' },
-      ],
+      stack: [{ text: `The rule (${rule.name}): ${rule.words}` }, { text: `Source: ${rule.source}`, style: 'note' }],
       margin: [0, 2, 0, 4],
     })),
     { text: compliance.caution, style: 'caution', margin: [0, 2, 0, 8] },

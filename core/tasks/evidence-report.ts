@@ -7,6 +7,7 @@ import type { CompletenessOf } from './evidence-completeness.ts';
 import { type ComplianceOf, complianceCaution, complianceSentence } from './evidence-compliance.ts';
 import { sentenceOf, verifyLimit } from './evidence-sentences.ts';
 import type { Verified } from './evidence-verify.ts';
+import type { PolicyShown } from './policies.ts';
 import { rolesLimit } from './roles.ts';
 
 /** Rows of a table of the report; the bag's files hold all. */
@@ -43,8 +44,7 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
       sentence: complianceSentence(compliance, from, to),
       caution: complianceCaution,
       rules: compliance.rules.map((rule) => ({
-        name: rule.set ? `version ${rule.version}` : 'our default, since the owner has set none',
-        inForceFrom: rule.inForceFrom,
+        name: ruleName(rule),
         words: rule.words,
         source: rule.source,
       })),
@@ -88,7 +88,7 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
         .map((one) => [one.field, one.held, `${one.missing}`, one.source]),
     },
     changes: {
-      sentence: `Of the ledger's ${head.seq} lines, ${lines} were written since ${from}, newest first.`,
+      sentence: `The ledger ends at line ${head.seq}; lines written since ${from}: ${lines}. Newest first.`,
       rows: ledgerPage(fleet, { from }, Number.MAX_SAFE_INTEGER, mostRows).map((line) => [
         `${line.seq}`,
         moment(line.at),
@@ -111,6 +111,13 @@ const testsNamed = (tests: readonly string[]): string =>
   tests.length <= mostTestsNamed
     ? `Tests: ${tests.join(', ')}.`
     : `Tests: ${tests.slice(0, mostTestsNamed).join(', ')} and ${tests.length - mostTestsNamed} more, in calibration.csv.`;
+
+/** Which version, and where it was set only after it was to count, that too: it may have made late tests timely. */
+function ruleName({ set, version, inForceFrom, by, at }: PolicyShown): string {
+  if (!set || by === null || at === null) return 'our default, since the owner had set none';
+  const afterwards = at.slice(0, 10) > inForceFrom ? ', AFTER that day' : '';
+  return `version ${version}, in force from ${inForceFrom}, set by ${by} on ${at.slice(0, 10)}${afterwards}`;
+}
 
 /** The bag in words, for a person who has nothing but general tools. */
 export function bagReadme(report: EvidenceReport): string {

@@ -1,4 +1,5 @@
 import { type IntervalMoments, intervalMoments } from '../numerics/intervalNormal.ts';
+import { normalCdf } from '../numerics/normal.ts';
 import { manner } from './normalise.ts';
 
 /** Phases of one event at hand, at most three. */
@@ -41,6 +42,9 @@ export interface Strays {
 }
 
 const halfLogTwoPi = 0.9189385332046727;
+const rootTwoPi = 2.5066282746310002;
+/** Standard deviations to either side that are integrated. */
+const reach = 6;
 /** A stray ceiling or interval tells nothing. */
 const blindLikelihood = Math.log(0.5);
 const moments: IntervalMoments = { mean: 0, variance: 0, logProbability: 0 };
@@ -50,8 +54,7 @@ const logs = new Float64Array(8);
 
 /**
  * The event's level given its phases and what the rest of the segment says of it (a normal prior): every pattern of
- * strays among its at most three readings is weighed, ceilings and intervals enter by the moments of a truncated
- * normal, and the mixture is summed up by its mean and variance. The step of expectation propagation.
+ * strays among its at most three readings is weighed, ceilings and intervals enter by the moments they leave, and the mixture is summed up by its mean and variance. The step of expectation propagation.
  */
 export function weighEvent(
   priorMean: number,
@@ -79,16 +82,27 @@ export function weighEvent(
       mean += (variance / total) * residual;
       variance = (variance * noise) / total;
     }
+    let intervals = 0;
+    let lone = 0;
     for (let k = 0; k < m; k++) {
       if (phases.manner[k] === manner.value) continue;
       if ((pattern >> k) & 1) {
         log += logOut + blindLikelihood;
         continue;
       }
-      intervalMoments(mean, variance, phases.variance[k]!, phases.low[k]!, phases.high[k]!, moments);
+      log += logIn;
+      lone = k;
+      intervals++;
+    }
+    if (intervals > 0) {
+      if (intervals === 1) {
+        intervalMoments(mean, variance, phases.variance[lone]!, phases.low[lone]!, phases.high[lone]!, moments);
+      } else {
+        integrateIntervals(mean, variance, phases, pattern, moments);
+      }
       mean = moments.mean;
       variance = moments.variance;
-      log += logIn + moments.logProbability;
+      log += moments.logProbability;
     }
     means[pattern] = mean;
     variances[pattern] = variance;
@@ -115,4 +129,49 @@ export function weighEvent(
   out.mean = mean;
   out.variance = variance / sum;
   out.logProbability = top + Math.log(sum);
+}
+
+/**
+ * Moments of N(mean, variance) given all the pattern's sound intervals, by Simpson's rule with steps of half a
+ * reading's error: taken one after another they would count as if each were news.
+ */
+function integrateIntervals(
+  mean: number,
+  variance: number,
+  phases: EventPhases,
+  pattern: number,
+  out: IntervalMoments,
+): void {
+  const sd = Math.sqrt(variance);
+  let finest = sd;
+  for (let k = 0; k < phases.count; k++) finest = Math.min(finest, Math.sqrt(phases.variance[k]!));
+  const half = Math.min(200, Math.max(20, Math.ceil((reach * sd) / (0.5 * finest))));
+  const width = (reach * sd) / half;
+  let sum = 0;
+  let first = 0;
+  let second = 0;
+  for (let i = -half; i <= half; i++) {
+    const away = i * width;
+    let f = Math.exp((-0.5 * away * away) / variance) * (Math.abs(i) === half ? 1 : (i + half) % 2 === 1 ? 4 : 2);
+    for (let k = 0; k < phases.count && f > 1e-18; k++) {
+      if (phases.manner[k] === manner.value || (pattern >> k) & 1) continue;
+      const error = Math.sqrt(phases.variance[k]!);
+      const x = mean + away;
+      f *= normalCdf((phases.high[k]! - x) / error) - normalCdf((phases.low[k]! - x) / error);
+    }
+    sum += f;
+    first += f * away;
+    second += f * away * away;
+  }
+  if (!(sum > 1e-12)) {
+    // Nothing within reach: the lowest end pulls as far as one interval can.
+    let k = 0;
+    while (phases.manner[k] === manner.value || (pattern >> k) & 1) k++;
+    intervalMoments(mean, variance, phases.variance[k]!, phases.low[k]!, phases.high[k]!, out);
+    return;
+  }
+  const shift = first / sum;
+  out.mean = mean + shift;
+  out.variance = Math.max(variance * 1e-6, second / sum - shift * shift);
+  out.logProbability = Math.log((sum * width) / 3 / (sd * rootTwoPi));
 }

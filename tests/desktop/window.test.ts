@@ -13,12 +13,17 @@ beforeAll(async () => {
   if (noStandIn) return;
   fleet = await makeSmallFleet(home.file('first.fleet'), home.file('folder'));
   shell = await launchShell({ userData: home.file('user-data'), words: ['--fleet', fleet] });
+  await listenToEvents();
+}, 60_000);
+
+async function listenToEvents(): Promise<void> {
   await shell.page.evaluate(() => {
     const heard: HostEvent[] = [];
     globalThis.yearbook!.onEvent((event) => heard.push(event));
     Object.assign(globalThis, { heard });
   });
-}, 60_000);
+}
+
 afterAll(async () => {
   await shell?.close();
   home.clear();
@@ -43,6 +48,19 @@ describe.skipIf(noStandIn)('the window', () => {
     });
     expect(await title()).toBe('first – Cable Yearbook');
     expect(existsSync(lockFileOf(fleet))).toBe(true);
+  });
+
+  test('the page has nothing to complain of under its policy', async () => {
+    const complaints: string[] = [];
+    shell.page.on('console', (message) => {
+      if (['error', 'warning'].includes(message.type())) complaints.push(message.text());
+    });
+    shell.page.on('pageerror', (error) => complaints.push(String(error)));
+    await shell.page.reload();
+    await shell.page.locator('#root > *').first().waitFor();
+    await shell.page.waitForTimeout(1_000);
+    expect(complaints).toEqual([]);
+    await listenToEvents();
   });
 
   test('is shown only once the page is ready', async () => {

@@ -12,9 +12,9 @@ export { dialog, Menu, screen, shell } from './natives.ts';
 export { BrowserWindow } from './window.ts';
 
 /** Paths of files by name, which the preload's webUtils then knows. */
-const setPaths = (paths: Record<string, string>) => {
+const setPaths = async (paths: Record<string, string>) => {
   for (const window of BrowserWindow.getAllWindows())
-    void window.webContents.deliver('paths', '', JSON.stringify(paths));
+    await window.webContents.deliver('paths', '', JSON.stringify(paths));
 };
 
 const hands = {

@@ -13,7 +13,7 @@ const drawn = {
   levelNsPerKm: { value: 4.31, lo: 3.9, hi: 4.8 },
   limitNsPerKm: 7.4,
   limitSource: 'the owner’s own',
-  crossing: { year: 2029.4, lo: 2027.6, hi: 2034.2, horizonYear: 2040 },
+  crossing: { year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, horizonYear: 2040 },
   pExceed: { y1: 0.02, y2: 0.1, y5: 0.62, y10: 0.93 },
   tests: 7,
   fasterThanPct: 97.2,
@@ -69,7 +69,7 @@ describe('the sentence that opens a segment’s page', () => {
   });
 
   test('says “not expected” where the horizon ends first, and how early it might be', () => {
-    const later = { year: null, lo: 2036.5, hi: null, horizonYear: 2040 };
+    const later = { year: null, lo: 2036.5, hi: null, aboveNow: false, horizonYear: 2040 };
     const text = said({ ...drawn, crossing: later, pExceed: { y1: 0, y2: 0.001, y5: 0.04, y10: 0.2 } });
     expect(text).toContain(
       'It is not expected to pass the limit of 7.4 nS/km by 2040, though it might from 2036; 4 % within five years.',
@@ -97,7 +97,7 @@ describe('the sentence that opens a segment’s page', () => {
 
 describe('the crossing in a table’s cell', () => {
   test.each([
-    [{ year: 2029.4, lo: 2027.6, hi: 2034.2, horizonYear: 2040 }, false, '2029 (2027 to 2034)'],
+    [{ year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, horizonYear: 2040 }, false, '2029 (2027 to 2034)'],
     [{ year: 2034.9, lo: 2029.2, hi: null, horizonYear: 2040 }, false, '2034 (2029 to later)'],
     [{ year: 2026.2, lo: 2025.4, hi: 2028.1, horizonYear: 2040 }, false, '2026 (now to 2028)'],
     [{ year: null, lo: null, hi: null, horizonYear: 2040 }, false, 'not within 15 years'],

@@ -17,6 +17,16 @@ export function openToVerify(file: string): Fleet {
   }
 }
 
+/**
+ * The open fleet through a connection of its own, so that a long snapshot is not shared with what is asked meanwhile.
+ * A fleet in memory has only the one. `close` it when done.
+ */
+export function viewOf(fleet: Fleet): { readonly view: Fleet; readonly close: () => void } {
+  if (fleet.file === ':memory:') return { view: fleet, close: () => {} };
+  const view = openToVerify(fleet.file);
+  return { view, close: () => view.raw.close() };
+}
+
 export const isFleetFile = (fleet: Fleet): boolean =>
   fleet.raw.pragma('application_id', { simple: true }) === applicationId;
 
@@ -58,6 +68,12 @@ export function schemaOf(fleet: Fleet): { kind: string; name: string; sql: strin
     )
     .all();
   return rows as { kind: string; name: string; sql: string }[];
+}
+
+/** Migrations the file says it has been through, one text. */
+export function migrationsOf(fleet: Fleet): string {
+  const names = fleet.raw.prepare('select name from kysely_migration order by name').pluck().all() as string[];
+  return names.join(', ');
 }
 
 export const schemaVersion = (fleet: Fleet): number => fleet.raw.pragma('user_version', { simple: true }) as number;

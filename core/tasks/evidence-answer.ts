@@ -4,7 +4,7 @@ import Database from 'better-sqlite3';
 import type { OutputOf } from '../contract/asks/index.ts';
 import { refuse } from '../contract/problem.ts';
 import type { Fleet } from '../store/sql.ts';
-import { openToVerify } from '../store/verify.ts';
+import { openToVerify, viewOf } from '../store/verify.ts';
 import type { Desk } from './desk.ts';
 import { verifyBag } from './evidence-bag-check.ts';
 import { type FaultKind, Faults } from './evidence-faults.ts';
@@ -47,15 +47,20 @@ export const verifyAnswer: Task<'evidence.verify'> = async (desk, { path, head, 
       seconds: seconds(),
     };
   }
-  const fleet = path === undefined ? desk.fleet : openToVerify(path);
+  const { view: fleet, close } = path === undefined ? viewOf(desk.fleet) : viewOfFile(path);
   try {
     const verified = await examined(desk, fleet, head);
     checkSigner(verified, publicKeyIn(publicKey));
     return { ...answerOf(fleet, verified, head), limit: verifyLimit, seconds: seconds() };
   } finally {
-    if (fleet.file === path) fleet.raw.close();
+    close();
   }
 };
+
+function viewOfFile(path: string): ReturnType<typeof viewOf> {
+  const view = openToVerify(path);
+  return { view, close: () => view.raw.close() };
+}
 
 /** A file so damaged that SQLite cannot read it is an answer too, not a failure. */
 async function examined(desk: Desk, fleet: Fleet, head: string | undefined): Promise<Verified> {

@@ -21,7 +21,7 @@ import { filesOfPeriod, testsOfPeriod } from '../store/evidence.ts';
 import { fleetName, ledgerHead, wholeLines } from '../store/ledger.ts';
 import { readingsOfEvent, recordById } from '../store/records.ts';
 import { signatures } from '../store/signatures.ts';
-import { beginSnapshot } from '../store/verify.ts';
+import { beginSnapshot, viewOf } from '../store/verify.ts';
 import { contentOf } from './content.ts';
 import { type Desk, today } from './desk.ts';
 import { calibrationCsv, calibrationOf } from './evidence-calibration.ts';
@@ -35,7 +35,17 @@ import { exportFolder } from './folder-export.ts';
 import type { Task } from './task.ts';
 
 /** The bag is written beside its place under another name and then moved, so that half a bag is never found there. */
-export const bagTask: Task<'evidence.bag'> = async (desk, { from, to, out }) => {
+export const bagTask: Task<'evidence.bag'> = async (asked, input) => {
+  const { view, close } = viewOf(asked.fleet);
+  const { now, who, blankFleet, progress, checkStop } = asked;
+  try {
+    return await packBag({ fleet: view, now, who, blankFleet, progress, checkStop }, input);
+  } finally {
+    close();
+  }
+};
+
+async function packBag(desk: Desk, { from, to, out }: { from: string; to: string; out: string }) {
   checkPeriod(from, to);
   if (existsSync(out) && (!statSync(out).isDirectory() || readdirSync(out).length > 0))
     throw refuse('not-allowed', 'The place for the bag must be empty or not exist.', { where: out });
@@ -87,7 +97,7 @@ export const bagTask: Task<'evidence.bag'> = async (desk, { from, to, out }) => 
     endSnapshot();
     rmSync(part, { recursive: true, force: true });
   }
-};
+}
 
 async function writePayload(desk: Desk, data: string, from: string, to: string): Promise<string> {
   const put = (name: string, bytes: string | Uint8Array) => {

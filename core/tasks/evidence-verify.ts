@@ -15,6 +15,7 @@ import {
   keptRows,
   ledgerLinesAfter,
   listPartsOf,
+  migrationsOf,
   missingLines,
   schemaOf,
   schemaVersion,
@@ -98,6 +99,8 @@ function checkSchema(fleet: Fleet, blank: Fleet, faults: Faults): void {
     is.delete(`${kind} ${name}`);
   }
   for (const name of is.keys()) faults.add('schema', `the ${name} was added`);
+  if (faults.count === 0 && migrationsOf(fleet) !== migrationsOf(blank))
+    faults.add('schema', 'the list of migrations the file has been through was changed');
 }
 
 const supersession = (says: string | null, proof: string | null): string =>

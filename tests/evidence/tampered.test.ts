@@ -60,6 +60,13 @@ describe('a fleet that somebody changed through SQLite', () => {
     fleet.raw.close();
   });
 
+  test('is found out when its list of migrations was changed', async () => {
+    const { fleet } = await aFleet(11);
+    fleet.raw.exec("delete from kysely_migration where name like '0003%'");
+    expect((await verified(fleet)).wrong.map((w) => w.kind)).toEqual(['schema']);
+    fleet.raw.close();
+  });
+
   test.each([
     ['leakage_ua', 99.5],
     ['ambient_temp_c', null],

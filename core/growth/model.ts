@@ -1,4 +1,4 @@
-import { fitMixedModel, type MixedModelFit } from '../numerics/mixedModel.ts';
+import { fitMixedModel, type MixedModelFit, type VariancePrior } from '../numerics/mixedModel.ts';
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
 import type { AgerInput, AgerParameters } from './agerParameters.ts';
 import { firstGuess, fitAgers, ordinaryOnly } from './agers.ts';
@@ -38,6 +38,14 @@ export interface FittedModel {
 const strayVariance = 4;
 const slipRounds = 3;
 const valueRounds = 4;
+/** As if a handful of cables had been seen before: keeps the spreads of a fleet of five within reason. Ours, weak. */
+const variancePrior: VariancePrior = {
+  level: { count: 3, value: 0.6 },
+  slope: { count: 4, value: 0.0009 },
+  step: { count: 3, value: 0.2 },
+  error: { count: 6, value: 0.03 },
+  covarianceCount: 3,
+};
 const firstVariances: VarianceComponents = {
   levelVariance: 0.6,
   covariance: 0,
@@ -96,7 +104,7 @@ export function fitModel(
   const refit = (mostPasses: number, tolerance: number, stride: number): MixedModelFit => {
     const found = fitMixedModel(rows.rows, {
       restricted: settings.restricted,
-      ...(rows.prior ? { prior: rows.prior } : {}),
+      ...(rows.prior ? { prior: rows.prior, variancePrior } : {}),
       start: variances,
       mostPasses,
       tolerance,

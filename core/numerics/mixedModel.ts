@@ -16,11 +16,21 @@ export interface FixedPrior {
   readonly precision: Float64Array;
 }
 
+/** What the variances are taken to be before the data, each as if seen in `count` cases; covariance: none. */
+export interface VariancePrior {
+  readonly level: { readonly count: number; readonly value: number };
+  readonly slope: { readonly count: number; readonly value: number };
+  readonly step: { readonly count: number; readonly value: number };
+  readonly error: { readonly count: number; readonly value: number };
+  readonly covarianceCount: number;
+}
+
 export interface MixedModelOptions {
   /** Restricted likelihood (true) or maximum likelihood. */
   readonly restricted: boolean;
   readonly start: VarianceComponents;
   readonly prior?: FixedPrior;
+  readonly variancePrior?: VariancePrior;
   readonly mostPasses: number;
   /** Stop when no variance changes by more than this share of itself. */
   readonly tolerance: number;
@@ -55,6 +65,7 @@ export function fitMixedModel(rows: MixedModelRows, options: MixedModelOptions):
   while (passes < options.mostPasses) {
     passes++;
     scores = varianceScores(rows, variances, fixed.theta, fixed.covariance, options.restricted, stride, scratch, room);
+    if (options.variancePrior) addVariancePrior(scores, variances, options.variancePrior);
     const next = step(variances, scores.score, scores.information, hasSteps);
     const change = largestChange(variances, next);
     variances = next;
@@ -208,6 +219,21 @@ function solveFixed(
   const free = options.restricted ? count - size : count;
   const criterion = free * Math.log(2 * Math.PI) + logV + residual + (options.restricted ? logNormal : 0);
   return { theta, covariance: choleskyInverse(factor, size), criterion };
+}
+
+/** Adds the derivative and the information of the prior cases: each draws its variance towards its value. */
+function addVariancePrior(scores: VarianceScores, v: VarianceComponents, prior: VariancePrior): void {
+  const draw = (at: number, variance: number, count: number, value: number) => {
+    scores.score[at]! += (0.5 * count * (value / variance - 1)) / variance;
+    scores.information[at * varianceCount + at]! += (0.5 * count) / (variance * variance);
+  };
+  draw(0, v.levelVariance, prior.level.count, prior.level.value);
+  draw(2, v.slopeVariance, prior.slope.count, prior.slope.value);
+  draw(3, v.stepVariance, prior.step.count, prior.step.value);
+  draw(4, v.errorVariance, prior.error.count, prior.error.value);
+  const product = v.levelVariance * v.slopeVariance;
+  scores.score[1]! -= (prior.covarianceCount * v.covariance) / product;
+  scores.information[varianceCount + 1]! += prior.covarianceCount / product;
 }
 
 /** A scoring step, halved until G is positive definite and no variance collapses or explodes at once. */

@@ -114,6 +114,28 @@ describe('fitting growth', () => {
   });
 });
 
+describe('a small fleet', () => {
+  test.each([1, 2, 5])(
+    'of %i cables invents no certainty: intervals are at least 2 points wide, spreads stay ordinary',
+    (n) => {
+      for (const seed of [1, 2, 3]) {
+        const small = fitGrowth(simulateFleet(messy, n, seed).columns);
+        for (const s of small.order) {
+          expect(small.segments.growthHi[s]! - small.segments.growthLo[s]!).toBeGreaterThan(2);
+        }
+        expect(Math.sqrt(small.model.fit.variances.errorVariance)).toBeGreaterThan(0.08);
+      }
+    },
+  );
+
+  test('without a single reading has an empty order and no failure', () => {
+    const nothing = fitGrowth(without(() => true));
+    expect(nothing.order).toHaveLength(0);
+    expect(nothing.report.ranked).toBe(0);
+    expect(nothing.segments.growthPctPerYr.every(Number.isNaN)).toBe(true);
+  });
+});
+
 const plan = (day: number) => ({ phase: 1, voltageKv: 18, dwellMin: 15, insulationTempC: 12, day });
 
 describe('the reading to expect', () => {

@@ -5,7 +5,8 @@ import type { Fleet } from '../../core/store/sql.ts';
 import { verifyFleet } from '../../core/tasks/evidence-verify.ts';
 import { inWords } from '../../core/tasks/evidence-words.ts';
 import { aFleet, deskOn } from './a-fleet.ts';
-import { forgeReading, rewriteFrom, unguarded, ways } from './tampering.ts';
+import { forgeReading, rewriteFrom, unguarded } from './mending.ts';
+import { ways } from './tampering.ts';
 
 const copyOf = (bytes: Buffer): Fleet => ({
   raw: new Database(bytes),

@@ -98,10 +98,10 @@ describe('the sentence that opens a segment’s page', () => {
 describe('the crossing in a table’s cell', () => {
   test.each([
     [{ year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, horizonYear: 2040 }, false, '2029 (2027 to 2034)'],
-    [{ year: 2034.9, lo: 2029.2, hi: null, horizonYear: 2040 }, false, '2034 (2029 to later)'],
-    [{ year: 2026.2, lo: 2025.4, hi: 2028.1, horizonYear: 2040 }, false, '2026 (now to 2028)'],
-    [{ year: null, lo: null, hi: null, horizonYear: 2040 }, false, 'not within 15 years'],
-    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, horizonYear: 2040 }, true, 'above it now'],
+    [{ year: 2034.9, lo: 2029.2, hi: null, aboveNow: false, horizonYear: 2040 }, false, '2034 (2029 to later)'],
+    [{ year: 2026.2, lo: 2025.4, hi: 2028.1, aboveNow: false, horizonYear: 2040 }, false, '2026 (now to 2028)'],
+    [{ year: null, lo: null, hi: null, aboveNow: false, horizonYear: 2040 }, false, 'not within 15 years'],
+    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, aboveNow: true, horizonYear: 2040 }, true, 'above it now'],
     [null, false, 'no limit set'],
   ])('reads %j as it is', (crossing, above, words) => {
     expect(crosses(crossing, 2025, above)).toBe(words);

@@ -1,7 +1,11 @@
 import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
+import { newSha256 } from '../evidence/canonical.ts';
 import { unpackZip, zipKind } from '../intake/samples/archives.ts';
 import { isZip } from '../intake/samples/bytes.ts';
+import { fileBytes } from '../store/records-files.ts';
+import type { Fleet } from '../store/sql.ts';
+import { unpacked } from './evidence-verify.ts';
 
 /** A file as it came: on disk by itself, or inside a ZIP. */
 export interface GivenFile {
@@ -49,12 +53,24 @@ function* filesAt(path: string, depth: number): Generator<GivenFile | UngivenFil
     return yield no(`it cannot be read: ${(error as NodeJS.ErrnoException).code ?? (error as Error).message}`);
   }
   if (!isZip(bytes) || zipKind(bytes) !== 'files') return yield { path, name, bytes };
-  const unpacked = unpackZip(bytes);
-  if ('because' in unpacked) return yield no(unpacked.because);
-  for (const file of unpacked.files) {
+  const zip = unpackZip(bytes);
+  if ('because' in zip) return yield no(zip.because);
+  for (const file of zip.files) {
     const inner = { path: `${path}/${file.name}`, name: `${name}/${file.name}` };
     yield zipKind(file.bytes) === 'files'
       ? { ...inner, because: 'a ZIP inside a ZIP' }
       : { ...inner, bytes: file.bytes };
   }
 }
+
+/** Files that the fleet keeps, by their ids. */
+export function* keptFiles(fleet: Fleet, ids: readonly string[]): Generator<GivenFile | UngivenFile> {
+  for (const id of ids) {
+    const kept = fileBytes(fleet, id);
+    if (!kept) yield { path: id, name: id, because: 'the fleet keeps no such file' };
+    else yield { path: kept.name, name: kept.name, bytes: unpacked(kept.compression, kept.bytes) };
+  }
+}
+
+/** SHA-256 in hexadecimal: what a file is known by. */
+export const keyOf = (bytes: Uint8Array): string => newSha256().update(bytes).digest('hex');

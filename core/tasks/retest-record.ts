@@ -38,7 +38,7 @@ function segmentOn(desk: Desk, segmentId: string, day: string, where: string): S
 }
 
 /** An id of the owner's kind for a record entered here: segment and day, with a number where that is taken. */
-function freeOwnerId(
+export function freeOwnerId(
   fleet: Fleet,
   entity: 'test_event' | 'failure' | 'intervention' | 'splice',
   segment: SegmentRow,

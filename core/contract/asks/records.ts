@@ -1,8 +1,16 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
-import { TraceRow } from '../shapes/records.ts';
+import { SegmentId, SourceFileId, TestEventId } from '../ids.ts';
+import { AcceptedFile, PreviewedFile, SampleRole, ShownTrace, TraceRow } from '../shapes/records.ts';
 
 const inPath = z.string().min(1).meta({ path: 'in' });
+const key = z.string().regex(/^[0-9a-f]{64}$/);
+
+/** Files to look at: on disk, and those set aside in the fleet. */
+const given = {
+  paths: z.array(inPath).max(10_000).default([]),
+  aside: z.array(SourceFileId).max(10_000).default([]),
+};
 
 export const recordsAsks = {
   'records.readTrace': ask({
@@ -13,5 +21,89 @@ export const recordsAsks = {
       files: z.array(inPath).min(1).max(10_000).describe('testers’ files, ZIPs or folders of them'),
     }),
     output: z.array(TraceRow),
+  }),
+  'records.preview': ask({
+    kind: 'study',
+    help: 'Testers’ files before they are taken in: how each was read, what it says, and whose it may be.',
+    input: z.strictObject(given),
+    output: z.object({ revision: z.number().int(), files: z.array(PreviewedFile) }),
+  }),
+  'records.relayout': ask({
+    kind: 'write',
+    help: 'Corrects how a tester’s file is read; files with the same header are read so from now on.',
+    input: z.strictObject({
+      ...given,
+      key,
+      decimal: z.enum(['.', ',']),
+      columns: z
+        .array(z.strictObject({ role: SampleRole, unit: z.string().max(20).nullable() }))
+        .min(1)
+        .max(200),
+    }),
+    output: z.object({ revision: z.number().int(), reads: z.boolean(), because: z.string().nullable() }),
+  }),
+  'records.accept': ask({
+    kind: 'write',
+    help: 'Takes testers’ files in as tests of the segments and phases that a person confirmed.',
+    input: z.strictObject({
+      ...given,
+      /** Of the preview that was looked at. */
+      revision: z.number().int(),
+      files: z.array(AcceptedFile).min(1).max(10_000),
+    }),
+    output: z.object({
+      revision: z.number().int(),
+      /** Files taken in, and files that the fleet had already. */
+      accepted: z.number().int(),
+      same: z.number().int(),
+      tests: z.array(
+        z.object({
+          id: TestEventId,
+          ownerId: z.string(),
+          segmentId: SegmentId,
+          segment: z.string(),
+          testedOn: z.string(),
+          phases: z.string(),
+        }),
+      ),
+    }),
+  }),
+  'records.return': ask({
+    kind: 'write',
+    help: 'Sets testers’ files aside with a reason; their bytes are kept.',
+    input: z.strictObject({
+      ...given,
+      files: z
+        .array(z.strictObject({ key, reason: z.string().trim().min(3).max(2000) }))
+        .min(1)
+        .max(10_000),
+    }),
+    output: z.object({ revision: z.number().int(), returned: z.number().int() }),
+  }),
+  'records.aside': ask({
+    kind: 'read',
+    help: 'Files that were set aside, with the reason.',
+    input: z.strictObject({}),
+    output: z.object({
+      files: z.array(
+        z.object({
+          id: SourceFileId,
+          name: z.string(),
+          byteCount: z.number().int(),
+          receivedAt: z.string(),
+          why: z.string(),
+        }),
+      ),
+    }),
+  }),
+  'records.trace': ask({
+    kind: 'read',
+    help: 'The samples behind one test or two, thinned for a drawing.',
+    input: z.strictObject({
+      testIds: z.array(TestEventId).min(1).max(4),
+      /** About how many samples a trace. */
+      samples: z.number().int().min(50).max(20_000).default(1200),
+    }),
+    output: z.object({ traces: z.array(ShownTrace) }),
   }),
 } as const;

@@ -25,6 +25,7 @@ export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled =
   const along = alongAxis(scaled);
   const level = levelAxis(scaled);
   const [yMin, yMax] = [y(level.min), y(level.max)];
+  const within = (value: number) => Math.max(yMin, Math.min(yMax, value));
   const drawable = ([, value]: readonly [number, number]) => figure.yScale === 'linear' || value > 0;
   const lines = figure.lines.map((line, at): LineSeriesOption => {
     const last = at === figure.lines.length - 1;
@@ -65,7 +66,7 @@ export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled =
       type: 'value',
       min: along.min,
       max: along.max,
-      axisLine: { show: false },
+      axisLine: { show: false, onZero: false },
       splitLine: { show: false },
       axisTick: { show: true, customValues: [...along.ticks], lineStyle: { color: colours.tick } },
       axisLabel: {
@@ -99,8 +100,8 @@ export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled =
         bandSeries(
           band.at.map(([x, lo, hi]): [number, number, number] => [
             x,
-            Math.max(yMin, figure.yScale === 'log' && lo <= 0 ? yMin : y(lo)),
-            Math.min(yMax, y(hi)),
+            within(figure.yScale === 'log' && lo <= 0 ? yMin : y(lo)),
+            within(y(hi)),
           ]),
           band.sharePct,
           colours,

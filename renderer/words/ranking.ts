@@ -64,6 +64,3 @@ export function moved(row: RankingRow): string {
   if (by === 0) return '–';
   return by > 0 ? `up ${by}` : `down ${-by}`;
 }
-
-export const isAbove = (row: RankingRow): boolean =>
-  row.levelNsPerKm !== null && row.limitNsPerKm !== null && row.levelNsPerKm >= row.limitNsPerKm;

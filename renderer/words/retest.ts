@@ -46,10 +46,13 @@ export const microamps = (ua: number): string => measured(ua);
 export const span90 = (interval: { lo: number; hi: number }): string =>
   `${measured(interval.lo)} to ${measured(interval.hi)}`;
 
-/** The voltage to apply, or that none is advised. */
+/** The highest voltage that a table allows, never one to reach for; or that none is advised. */
 export function voltageWords(brief: Brief): { readonly apply: string; readonly about: string } {
   const { voltage } = brief;
   if (!voltage.advised) return { apply: 'No direct voltage', about: `is advised: ${voltage.because}.` };
   const minutes = voltage.duration.known ? ` for ${asSet(voltage.duration.minutes)}${nb}min` : '';
-  return { apply: `${asSet(voltage.voltageKv)}${nb}kV DC${minutes}`, about: `${voltage.table}. ${voltage.source}` };
+  return {
+    apply: `At most ${asSet(voltage.voltageKv)}${nb}kV DC${minutes}`,
+    about: `${voltage.table}. ${voltage.source}`,
+  };
 }

@@ -82,7 +82,7 @@ function placeInFleet(fasterThanPct: number): string {
 function limitPart(s: KnownStanding, now: number): Piece[] {
   if (s.limitNsPerKm === null) return ['No limit is set for this insulation, so no crossing is forecast.'];
   const limit = `${asSet(s.limitNsPerKm)}${nb}nS/km`;
-  if (s.levelNsPerKm.value >= s.limitNsPerKm) {
+  if (s.crossing.aboveNow) {
     return [
       'It stands ',
       strong('above the limit'),
@@ -113,9 +113,9 @@ function crossingEnds(crossing: Crossing, now: number): string {
 }
 
 /** The crossing in a table's cell: '2029 (2027 to 2034)', 'above now', 'not within 15 years'. */
-export function crosses(crossing: Crossing | null, now: number, above: boolean): string {
+export function crosses(crossing: Crossing | null, now: number): string {
   if (crossing === null) return 'no limit set';
-  if (above) return 'above it now';
+  if (crossing.aboveNow) return 'above it now';
   if (crossing.year === null) return `not within ${count(crossing.horizonYear - now, 'year')}`;
   return `${Math.floor(crossing.year)} (${crossingEnds(crossing, now)})`;
 }
@@ -125,8 +125,14 @@ export function whyThisRank(standing: Standing): string[] {
   if (!standing.known) return [`No rank: ${standing.because.replace(/[.\s]+$/, '')}.`];
   const s = standing;
   const own = Math.round(s.ownSharePct);
+  const cohort = `${s.cohort}, ${percent(s.cohortGrowthPctPerYr)} a year`;
+  const growing = s.growthPctPerYr.value > 0;
   const out = [
-    `Rank ${s.rank} of ${fixed(s.rankedSegments, 0)}. ${count(s.tests, 'test')} of its own ${s.tests === 1 ? 'carries' : 'carry'} ${own}${nb}% of the estimate; its cohort (${s.cohort}, ${percent(s.cohortGrowthPctPerYr)} a year) lends the rest.`,
+    `Rank ${s.rank} of ${fixed(s.rankedSegments, 0)}. ${count(s.tests, 'test')} of its own ${
+      own < 1
+        ? `beside its cohort (${cohort}).`
+        : `${s.tests === 1 ? 'carries' : 'carry'} ${own}${nb}% of the estimate; its cohort (${cohort}) lends the rest.`
+    }`,
   ];
   if (s.theilSenPctPerYr !== null) {
     const trend =
@@ -142,8 +148,8 @@ export function whyThisRank(standing: Standing): string[] {
       `${count(s.censoredTests, 'test')} read below the instrument\u2019s floor; they enter as \u201cless than\u201d, not as zero.`,
     );
   if (s.leftOutReadings > 0) out.push(`${count(s.leftOutReadings, 'reading')} left out; the table says which and why.`);
-  if (s.worstPhase)
+  if (s.worstPhase && growing)
     out.push(`Phase ${s.worstPhase.phase} grows fastest, by ${percent(s.worstPhase.growthPctPerYr)} a year.`);
-  if (s.pAccelerating > 0.9) out.push(`Growth is speeding up (${chance(s.pAccelerating)}).`);
+  if (s.pAccelerating > 0.9 && growing) out.push(`Growth is speeding up (${chance(s.pAccelerating)}).`);
   return out;
 }

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -34,9 +34,9 @@ describe.skipIf(noWindow)('the place Evidence', () => {
       .click();
     await page().getByRole('option', { name: 'missing' }).click();
     const grid = page().getByRole('grid', { name: /Register/ });
-    await expect
-      .poll(async () => new Set(await grid.locator('.grid-room .grid-row > :nth-child(6)').allInnerTexts()))
-      .toEqual(new Set(['missing']));
+    await eventually(
+      async () => new Set(await grid.locator('.grid-room .grid-row > :nth-child(6)').allInnerTexts()),
+    ).toEqual(new Set(['missing']));
   });
 
   test('excuses a missing test with a reason; the register and the ledger both say so', async () => {
@@ -45,9 +45,9 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await page().getByRole('button', { name: 'Excuse it' }).click();
     await page().getByRole('dialog').waitFor({ state: 'detached' });
     await visit(page(), '#/evidence/ledger');
-    await expect
-      .poll(() => page().locator('.ledger-lines').innerText())
-      .toContain('Road closed by the city until spring');
+    await eventually(() => page().locator('.ledger-lines').innerText()).toContain(
+      'Road closed by the city until spring',
+    );
   });
 
   test('draws the same sample for the same text', async () => {
@@ -67,13 +67,13 @@ describe.skipIf(noWindow)('the place Evidence', () => {
   test('verifies: yes, with what was checked; a head that is not this ledger’s: no', async () => {
     await visit(page(), '#/evidence/verify');
     await page().getByRole('button', { name: 'Verify this fleet' }).click();
-    await expect.poll(() => page().locator('.evidence-body .say').innerText(), { timeout: 20_000 }).toMatch(/^Yes/);
+    await eventually(() => page().locator('.evidence-body .say').innerText()).toMatch(/^Yes/);
     expect(await page().locator('.evidence-body').innerText()).toMatch(/Checked in .* readings/);
     await page()
       .getByLabel(/Hash of a ledger head/)
       .fill('0'.repeat(64));
     await page().getByRole('button', { name: 'Verify again' }).click();
-    await expect.poll(() => page().locator('.evidence-body .say').innerText(), { timeout: 20_000 }).toMatch(/^No/);
+    await eventually(() => page().locator('.evidence-body .say').innerText()).toMatch(/^No/);
   });
 
   test('lists findings, and keeps a verdict with its reason', async () => {
@@ -87,9 +87,9 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await findings.first().getByRole('button', { name: 'dismiss…' }).click();
     await page().getByLabel('Dismissed, because').fill('Checked against the paper record');
     await page().getByRole('button', { name: 'Keep this' }).click();
-    await expect
-      .poll(() => page().locator('.findings').innerText())
-      .toContain('Dismissed: Checked against the paper record');
+    await eventually(() => page().locator('.findings').innerText()).toContain(
+      'Dismissed: Checked against the paper record',
+    );
   });
 
   test('complains of nothing', () => {

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -29,7 +29,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
       tree.evaluate((el) =>
         document.getElementById(el.getAttribute('aria-activedescendant') ?? '')?.getAttribute('aria-label'),
       );
-    await expect.poll(() => page().locator('[role=treeitem][aria-level="2"]').count()).toBeGreaterThan(2);
+    await eventually(() => page().locator('[role=treeitem][aria-level="2"]').count()).toBeGreaterThan(2);
     await page().keyboard.press('ArrowRight');
     expect(await page().locator('[data-active]').getAttribute('aria-level')).toBe('2');
     const second = await page().locator('[role=treeitem][aria-level="2"]').nth(2).locator('.tree-name').innerText();
@@ -40,7 +40,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await page().keyboard.press('ArrowRight');
     const name = (await active())!.split(',')[0]!;
     await page().keyboard.press('Enter');
-    await expect.poll(() => page().locator('main h1').innerText()).toBe(name);
+    await eventually(() => page().locator('main h1').innerText()).toBe(name);
     expect(await page().locator('[role=treeitem][aria-selected=true]').getAttribute('aria-label')).toMatch(
       new RegExp(`^${name}`),
     );
@@ -48,7 +48,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await page().keyboard.press('ArrowLeft');
     expect(await page().locator('[data-active]').getAttribute('aria-level')).toBe('2');
     await page().keyboard.press('ArrowLeft');
-    await expect.poll(() => page().locator('[role=treeitem][aria-level="3"]').count()).toBe(0);
+    await eventually(() => page().locator('[role=treeitem][aria-level="3"]').count()).toBe(0);
   });
 
   test('finds a segment from anywhere with Ctrl+K and four letters', async () => {
@@ -65,7 +65,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     for (let step = all.findIndex((text) => text.startsWith(wanted)); step > 0; step--)
       await page().keyboard.press('ArrowDown');
     await page().keyboard.press('Enter');
-    await expect.poll(() => page().locator('main h1').innerText()).toBe(wanted);
+    await eventually(() => page().locator('main h1').innerText()).toBe(wanted);
   });
 
   test('says that nothing is called so', async () => {
@@ -110,7 +110,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
 
   test('leads from a raised numeral to its note', async () => {
     await page().getByRole('button', { name: 'Note 1' }).click();
-    await expect.poll(() => page().evaluate(() => document.activeElement?.id)).toBe('note-1');
+    await eventually(() => page().evaluate(() => document.activeElement?.id)).toBe('note-1');
   });
 
   test('opens the readings of a test at its date', async () => {
@@ -127,7 +127,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await page()
       .getByRole('menuitemradio', { name: /US customary/ })
       .click();
-    await expect.poll(() => where.innerText()).toMatch(/(AWG|kcmil)/);
+    await eventually(() => where.innerText()).toMatch(/(AWG|kcmil)/);
     expect(await where.innerText()).toMatch(/\sk?ft/);
     expect(await page().locator('.tests-table > thead').innerText()).toContain('°F');
     await page().keyboard.press('Escape');
@@ -143,7 +143,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await page().keyboard.press('?');
     await page().getByRole('dialog', { name: 'Keys' }).waitFor();
     await page().keyboard.press('Escape');
-    await expect.poll(() => page().getByRole('dialog').count()).toBe(0);
+    await eventually(() => page().getByRole('dialog').count()).toBe(0);
   });
 
   test('complains of nothing', () => {

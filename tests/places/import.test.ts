@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { writeSmallFolder } from '../hosts/small-fleet.ts';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -41,10 +41,10 @@ describe.skipIf(noWindow)('from nothing to a fleet', () => {
     await visit(page(), '#/import');
     await choose('Choose a folder…', join(window.folder, 'mill-folder'));
     await page().getByRole('button', { name: 'Take it in' }).click();
-    await expect.poll(() => page().locator('.say').innerText()).toMatch(/rows added, 0 rows changed/);
+    await eventually(() => page().locator('.say').innerText()).toMatch(/rows added, 0 rows changed/);
     await page().getByRole('button', { name: 'Import more' }).click();
     await choose('Choose a folder…', join(window.folder, 'mill-folder'));
-    await expect.poll(() => page().locator('.say').innerText()).toMatch(/^Nothing would change/);
+    await eventually(() => page().locator('.say').innerText()).toMatch(/^Nothing would change/);
     expect(await page().getByRole('button', { name: 'Take it in' }).count()).toBe(0);
   });
 
@@ -83,7 +83,7 @@ describe.skipIf(noWindow)('a fleet that is open read-only', () => {
 
   test('says so in the header, in the title and where one would write', async () => {
     await reading.page.locator('.read-only').waitFor();
-    await expect.poll(() => reading.page.title()).toBe('Harrow Vale Municipal Power · read-only · Cable Yearbook');
+    await eventually(() => reading.page.title()).toBe('Harrow Vale Municipal Power · read-only · Cable Yearbook');
     await visit(reading.page, '#/import');
     await reading.page.getByText('This fleet is open read-only').waitFor();
     expect(await reading.page.getByRole('button', { name: /Choose/ }).count()).toBe(0);

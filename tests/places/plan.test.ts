@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -48,11 +48,11 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await page().locator('.trial').waitFor({ timeout: 90_000 });
     expect(await page().locator('.trial').innerText()).toMatch(/It (costs|gains)/);
     await page().getByRole('button', { name: 'Move it', exact: true }).click();
-    await expect.poll(() => page().locator('.wishes').innerText()).toContain(name);
+    await eventually(() => page().locator('.wishes').innerText()).toContain(name);
     const third = page().locator('.plan-year').nth(2);
-    await expect
-      .poll(() => third.locator('.plan-item').evaluateAll((els) => els.map((el) => el.getAttribute('aria-label'))))
-      .toContainEqual(expect.stringMatching(new RegExp(`^${name},`)));
+    await eventually(() =>
+      third.locator('.plan-item').evaluateAll((els) => els.map((el) => el.getAttribute('aria-label'))),
+    ).toContainEqual(expect.stringMatching(new RegExp(`^${name},`)));
   });
 
   test('keeps a plan under a name and locks it when it is approved', async () => {
@@ -64,7 +64,7 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await page().getByRole('button', { name: 'approve…' }).click();
     await page().getByRole('dialog').getByLabel('Reason').fill('Agreed at the spring meeting');
     await page().getByRole('button', { name: 'Approve', exact: true }).click();
-    await expect.poll(() => page().locator('.kept tbody').innerText()).toMatch(/Board, spring.*approved by/s);
+    await eventually(() => page().locator('.kept tbody').innerText()).toMatch(/Board, spring.*approved by/s);
     expect(await page().getByRole('button', { name: 'approve…' }).count()).toBe(0);
   });
 
@@ -79,9 +79,9 @@ describe.skipIf(noWindow)('the place Plan', () => {
       .fill('31,000');
     await page().getByRole('dialog').getByLabel('Source').fill('ledger of repairs 2020 to 2025');
     await page().getByRole('button', { name: 'Set it' }).click();
-    await expect.poll(() => row.innerText()).toMatch(/31,000.*ledger of repairs 2020 to 2025/s);
+    await eventually(() => row.innerText()).toMatch(/31,000.*ledger of repairs 2020 to 2025/s);
     await page().getByRole('button', { name: 'Undo' }).click();
-    await expect.poll(() => row.getByRole('button').innerText()).toBe(before);
+    await eventually(() => row.getByRole('button').innerText()).toBe(before);
   });
 
   test('complains of nothing', () => {

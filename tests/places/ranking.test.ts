@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -36,11 +36,11 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
     const inOrder = (names: string[]) =>
       names.every((name, at) => at === 0 || name.localeCompare(names[at - 1]!, 'en', { numeric: true }) >= 0);
-    await expect.poll(async () => inOrder((await cells('Segment')).slice(0, 12))).toBe(true);
+    await eventually(async () => inOrder((await cells('Segment')).slice(0, 12))).toBe(true);
     expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('ascending');
     const first = (await cells('Segment'))[0];
     await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
-    await expect.poll(async () => (await cells('Segment'))[0]).not.toBe(first);
+    await eventually(async () => (await cells('Segment'))[0]).not.toBe(first);
     expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('descending');
     await page()
       .getByRole('columnheader', { name: /^Growth, % a year, 90/ })
@@ -54,9 +54,9 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       .click();
     await page().getByRole('option', { name: 'PILC' }).click();
     await page().keyboard.press('Escape');
-    await expect
-      .poll(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0])))
-      .toEqual(new Set(['PILC']));
+    await eventually(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0]))).toEqual(
+      new Set(['PILC']),
+    );
     expect(
       await page()
         .getByRole('button', { name: /^Insulation:/ })
@@ -66,9 +66,9 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       .getByRole('button', { name: /^Insulation:/ })
       .click();
     await page().getByRole('option', { name: 'every insulation' }).click();
-    await expect
-      .poll(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0])).size)
-      .toBeGreaterThan(1);
+    await eventually(
+      async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0])).size,
+    ).toBeGreaterThan(1);
   });
 
   test('names feeders once a substation is named', async () => {
@@ -98,16 +98,16 @@ describe.skipIf(noWindow)('the place Ranking', () => {
 
   test('is walked by keys to its very end, and Enter opens the row', async () => {
     const grid = page().getByRole('grid', { name: 'Growth of leakage' });
-    await expect.poll(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeGreaterThan(200);
+    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeGreaterThan(200);
     await grid.focus();
     await page().keyboard.press('End');
     const last = Number(await grid.getAttribute('aria-rowcount'));
-    await expect.poll(() => page().locator('.grid-row[data-active]').getAttribute('aria-rowindex')).toBe(String(last));
+    await eventually(() => page().locator('.grid-row[data-active]').getAttribute('aria-rowindex')).toBe(String(last));
     const active = page().locator('.grid-row[data-active]');
-    await expect.poll(() => active.innerText()).not.toBe('');
+    await eventually(() => active.innerText()).not.toBe('');
     const name = await active.locator('.strong').innerText();
     await page().keyboard.press('Enter');
-    await expect.poll(() => page().locator('main h1').innerText()).toBe(name);
+    await eventually(() => page().locator('main h1').innerText()).toBe(name);
   });
 
   test('is saved whole as CSV with the columns that are fixed', async () => {

@@ -77,7 +77,11 @@ describe('the sentence that opens a segment’s page', () => {
   });
 
   test('says “above” where the level has passed the limit, with the level’s own interval', () => {
-    const text = said({ ...drawn, levelNsPerKm: { value: 8.1, lo: 7.2, hi: 9.05 } });
+    const text = said({
+      ...drawn,
+      levelNsPerKm: { value: 8.1, lo: 7.2, hi: 9.05 },
+      crossing: { year: 2025.4, lo: 2025.4, hi: 2025.4, aboveNow: true, horizonYear: 2040 },
+    });
     expect(text).toContain('It stands above the limit of 7.4 nS/km already, at 8.10 (90 %: 7.20 to 9.05).');
   });
 
@@ -97,13 +101,22 @@ describe('the sentence that opens a segment’s page', () => {
 
 describe('the crossing in a table’s cell', () => {
   test.each([
-    [{ year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, horizonYear: 2040 }, false, '2029 (2027 to 2034)'],
-    [{ year: 2034.9, lo: 2029.2, hi: null, aboveNow: false, horizonYear: 2040 }, false, '2034 (2029 to later)'],
-    [{ year: 2026.2, lo: 2025.4, hi: 2028.1, aboveNow: false, horizonYear: 2040 }, false, '2026 (now to 2028)'],
-    [{ year: null, lo: null, hi: null, aboveNow: false, horizonYear: 2040 }, false, 'not within 15 years'],
-    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, aboveNow: true, horizonYear: 2040 }, true, 'above it now'],
-    [null, false, 'no limit set'],
-  ])('reads %j as it is', (crossing, above, words) => {
-    expect(crosses(crossing, 2025, above)).toBe(words);
+    [
+      { year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, aboveNow: false, horizonYear: 2040 },
+      '2029 (2027 to 2034)',
+    ],
+    [
+      { year: 2034.9, lo: 2029.2, hi: null, aboveNow: false, aboveNow: false, horizonYear: 2040 },
+      '2034 (2029 to later)',
+    ],
+    [
+      { year: 2026.2, lo: 2025.4, hi: 2028.1, aboveNow: false, aboveNow: false, horizonYear: 2040 },
+      '2026 (now to 2028)',
+    ],
+    [{ year: null, lo: null, hi: null, aboveNow: false, aboveNow: false, horizonYear: 2040 }, 'not within 15 years'],
+    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, aboveNow: true, aboveNow: true, horizonYear: 2040 }, 'above it now'],
+    [null, 'no limit set'],
+  ])('reads %j as it is', (crossing, words) => {
+    expect(crosses(crossing, 2025)).toBe(words);
   });
 });

@@ -2,6 +2,7 @@ import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
+import { expect } from 'vitest';
 import { openCore } from '../../core/index.ts';
 import { type Loopback, startLoopback } from '../../electron/loopback.ts';
 import { migrations } from '../../migrations/index.ts';
@@ -85,3 +86,6 @@ export async function visit(page: Page, hash: string): Promise<void> {
   }, hash);
   await page.locator('main h1').first().waitFor();
 }
+
+/** Asserts what will be so soon; how soon depends on how busy the machine is. */
+export const eventually = <T>(tell: () => Promise<T> | T, timeout = 20_000) => expect.poll(tell, { timeout });

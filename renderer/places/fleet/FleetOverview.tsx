@@ -83,7 +83,7 @@ function FirstLook() {
                 )}
               </td>
               <td>{row.growthPctPerYr ? fixed(row.growthPctPerYr.value, 1) : '–'}</td>
-              <td className="nowrap">{crosses(row.crossing, row.strip.now, isAbove(row))}</td>
+              <td className="nowrap">{crosses(row.crossing, row.strip.now)}</td>
               <td className="left">
                 <RowStrip strip={row.strip} cell={3} />
               </td>
@@ -94,6 +94,3 @@ function FirstLook() {
     </section>
   );
 }
-
-const isAbove = (row: { levelNsPerKm: number | null; limitNsPerKm: number | null }): boolean =>
-  row.levelNsPerKm !== null && row.limitNsPerKm !== null && row.levelNsPerKm >= row.limitNsPerKm;

@@ -23,7 +23,7 @@ export function Views({ fleet, filter, sort, onView }: Props) {
   return (
     <>
       <WordFilter
-        label="View"
+        label="Kept views"
         words={here?.name ?? 'views'}
         choices={[
           ...views.map((view) => ({ id: view.name, name: view.name })),

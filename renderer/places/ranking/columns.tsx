@@ -3,7 +3,7 @@ import { IntervalRow } from '../../parts/IntervalRow.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { chanceShort, fixed, measured, whole } from '../../words/numbers.ts';
-import { isAbove, moved } from '../../words/ranking.ts';
+import { moved } from '../../words/ranking.ts';
 import { crosses } from '../../words/standing.ts';
 import type { Order } from './useRankingRows.ts';
 
@@ -121,7 +121,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       head: 'Crosses the limit',
       track: '158px',
       order: 'crossing',
-      cell: (row) => (row.rank === null ? '–' : crosses(row.crossing, row.strip.now, isAbove(row))),
+      cell: (row) => (row.rank === null ? '–' : crosses(row.crossing, row.strip.now)),
     },
     {
       key: 'p5',

@@ -15,7 +15,7 @@ import { BriefTests } from './BriefTests.tsx';
 import { Cubicle } from './Cubicle.tsx';
 import { Expected } from './Expected.tsx';
 import { RecordTest } from './RecordTest.tsx';
-import { VoltageSaid } from './VoltageSaid.tsx';
+import { Alternatives, VoltageSaid } from './VoltageSaid.tsx';
 
 export type Conditions = Omit<InputOf<'retest.brief'>, 'segment'>;
 
@@ -102,6 +102,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
       </MarginNotes>
       <div className="page-body">
         <VoltageSaid brief={brief} />
+        {!brief.voltage.advised && <Alternatives brief={brief} />}
         <Expected brief={brief} />
         <div className="actions brief-acts no-print">
           {!readOnly && (
@@ -117,6 +118,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
           </button>
         </div>
         <Cubicle brief={brief} />
+        {brief.voltage.advised && <Alternatives brief={brief} />}
         <PageStrip strip={brief.strip} />
         <BriefTests brief={brief} />
         {brief.splices.length > 0 && (

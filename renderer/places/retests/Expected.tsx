@@ -4,31 +4,34 @@ import { type Brief, microamps, span90 } from '../../words/retest.ts';
 
 /** The reading to expect on each phase, in the largest figures of the sheet; beside it how long to earth afterwards. */
 export function Expected({ brief }: { readonly brief: Brief }) {
+  const silent = commonReason(brief);
   return (
     <section aria-label="What to expect">
       <div className="section-head">
         <h2>Expect</h2>
       </div>
       <div className="expected">
-        {brief.expected.map(({ phase, reading }) => (
-          <div key={phase} className="expected-phase">
-            <p className="caption">
-              <PhaseMark phase={phase} /> phase {phase}
-            </p>
-            {reading.known ? (
-              <>
-                <p className="expected-figure">
-                  {microamps(reading.ua.value)} <span className="expected-unit">µA</span>
-                </p>
-                <p>{span90(reading.ua)}, 9 times of 10</p>
-                <p className="second">above {microamps(reading.farUa)}: far above</p>
-                {reading.limitUa !== null && <p className="second">the limit is {microamps(reading.limitUa)}</p>}
-              </>
-            ) : (
-              <p className="second">cannot be told: {reading.because}</p>
-            )}
-          </div>
-        ))}
+        {silent !== null && <p className="second expected-none">Cannot be told: {silent}.</p>}
+        {silent === null &&
+          brief.expected.map(({ phase, reading }) => (
+            <div key={phase} className="expected-phase">
+              <p className="caption">
+                <PhaseMark phase={phase} /> phase {phase}
+              </p>
+              {reading.known ? (
+                <>
+                  <p className="expected-figure">
+                    {microamps(reading.ua.value)} <span className="expected-unit">µA</span>
+                  </p>
+                  <p>{span90(reading.ua)}, 9 times of 10</p>
+                  <p className="second">above {microamps(reading.farUa)}: far above</p>
+                  {reading.limitUa !== null && <p className="second">the limit is {microamps(reading.limitUa)}</p>}
+                </>
+              ) : (
+                <p className="second">cannot be told: {reading.because}</p>
+              )}
+            </div>
+          ))}
         <div className="expected-phase">
           <p className="caption">earth afterwards</p>
           <p className="expected-figure">
@@ -45,4 +48,10 @@ export function Expected({ brief }: { readonly brief: Brief }) {
       <p className="caption">{brief.expectedSays}</p>
     </section>
   );
+}
+
+/** The one reason why no phase can be told, where there is one. */
+function commonReason(brief: Brief): string | null {
+  const reasons = brief.expected.map(({ reading }) => (reading.known ? null : reading.because));
+  return reasons.length > 0 && reasons[0] !== null && reasons.every((each) => each === reasons[0]) ? reasons[0]! : null;
 }

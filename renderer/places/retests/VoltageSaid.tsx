@@ -7,7 +7,8 @@ export function VoltageSaid({ brief }: { readonly brief: Brief }) {
   return (
     <section aria-label="Voltage" className="voltage">
       <p className={brief.voltage.advised ? 'voltage-says' : 'voltage-says caution'}>
-        <span className="strong">{apply}</span> <span className="voltage-about">{about}</span>
+        <span className="strong">{apply}</span>{' '}
+        <span className={brief.voltage.advised ? 'caption' : 'voltage-about'}>{about}</span>
       </p>
       {brief.voltage.advised &&
         brief.voltage.otherTables.map((table) => (
@@ -15,36 +16,41 @@ export function VoltageSaid({ brief }: { readonly brief: Brief }) {
             {table.table} prints {asSet(table.voltageKv)} kV for the same cable. {table.source}
           </p>
         ))}
-      {brief.alternatives.length > 0 && (
-        <table className="ledger alternatives">
-          <thead>
-            <tr>
-              <th scope="col" className="left">
-                {brief.voltage.advised ? 'Other methods' : 'Methods the standards accept instead'}
-              </th>
-              <th scope="col">kV, peak</th>
-              <th scope="col" className="left">
-                What it says
-              </th>
-              <th scope="col" className="left">
-                Standard
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {brief.alternatives.map((each) => (
-              <tr key={each.name}>
-                <td className="left">{each.name}</td>
-                <td>{each.peakKv === null ? '–' : asSet(each.peakKv)}</td>
-                <td className="left second">{each.says}</td>
-                <td className="left second" title={each.source}>
-                  {each.standard}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      )}
     </section>
+  );
+}
+
+/** What else the standards know, and what they accept where no direct voltage is advised. */
+export function Alternatives({ brief }: { readonly brief: Brief }) {
+  if (brief.alternatives.length === 0) return null;
+  return (
+    <table className="ledger alternatives">
+      <thead>
+        <tr>
+          <th scope="col" className="left">
+            {brief.voltage.advised ? 'Other methods' : 'Methods the standards accept instead'}
+          </th>
+          <th scope="col">kV, peak</th>
+          <th scope="col" className="left">
+            What it says
+          </th>
+          <th scope="col" className="left">
+            Standard
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {brief.alternatives.map((each) => (
+          <tr key={each.name}>
+            <td className="left">{each.name}</td>
+            <td>{each.peakKv === null ? '–' : asSet(each.peakKv)}</td>
+            <td className="left second">{each.says}</td>
+            <td className="left second" title={each.source}>
+              {each.standard}
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 }

@@ -7,7 +7,7 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'mark',
       head: <span className="unseen">In the round</span>,
-      track: '28px',
+      track: '36px',
       left: true,
       cell: (row) => (
         <input

@@ -1,0 +1,89 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+
+let window: Window;
+const page = () => window.page;
+const grid = () => page().getByRole('grid', { name: 'Tests due' });
+
+/** Opens the brief of the first segment in sight whose row says this. */
+async function openFirst(text: string): Promise<void> {
+  await visit(page(), '#/retests');
+  await grid().locator('.grid-room .grid-row').first().waitFor();
+  const row = grid().locator('.grid-room .grid-row').filter({ hasText: text }).first();
+  const name = await row.locator('.strong').innerText();
+  await row.click();
+  await eventually(() => page().locator('main h1').innerText()).toBe(name);
+}
+
+describe.skipIf(noWindow)('the place Retests', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 120 });
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('lists what is due, the most overdue first', async () => {
+    await visit(page(), '#/retests');
+    await grid().locator('.grid-room .grid-row').first().waitFor();
+    const days = await grid().locator('.grid-room .grid-row > :nth-child(2)').allInnerTexts();
+    expect(days.length).toBeGreaterThan(10);
+    expect(days.slice(0, 10)).toEqual([...days.slice(0, 10)].sort());
+  });
+
+  // Reclamation FIST 4-1B, page 13: direct voltage on cross-linked polyethylene after its first five years is held harmful.
+  test('offers no direct voltage for aged extruded cable, and names what is accepted instead', async () => {
+    await openFirst('no direct voltage');
+    expect(await page().locator('.voltage-says').innerText()).toMatch(/^No direct voltage is advised/);
+    expect(await page().locator('.voltage-says').innerText()).not.toMatch(/kV/);
+    expect(await page().locator('.alternatives').innerText()).toContain('IEEE 400');
+    expect(await page().getByLabel('Test voltage, kV DC').inputValue()).toBe('');
+  });
+
+  test('names a voltage only as the most that a table allows, with the reading to expect below the limit’s', async () => {
+    await openFirst('DC by its table');
+    expect(await page().locator('.voltage-says').innerText()).toMatch(/^At most [\d.]+\skV DC/);
+    const expected = Number.parseFloat(await page().locator('.expected-figure').first().innerText());
+    expect(expected).toBeGreaterThan(0);
+    expect(await page().locator('.expected-phase').last().innerText()).toMatch(/min\s+at the least, before touching/);
+  });
+
+  test('foretells more leakage of a warmer cable', async () => {
+    const figure = page().locator('.expected-figure').first();
+    const before = Number.parseFloat(await figure.innerText());
+    await page()
+      .getByLabel(/^Temperature of the insulation/)
+      .fill('25');
+    await page().keyboard.press('Enter');
+    await eventually(async () => Number.parseFloat(await figure.innerText())).toBeGreaterThan(before * 1.1);
+  });
+
+  test('tells at once whether a reading is as expected', async () => {
+    const figure = Number.parseFloat(await page().locator('.expected-figure').first().innerText());
+    const phase = (await page().locator('.expected-phase .caption').first().innerText()).trim().slice(-1);
+    const field = page().getByLabel(`Reading of phase ${phase}, µA`);
+    const verdict = page().locator('.cubicle-phase').first().getByRole('status');
+    await field.fill(String(figure));
+    await eventually(() => verdict.innerText()).toBe('as expected');
+    await field.fill(String(figure * 20));
+    await eventually(() => verdict.innerText()).toBe('far above');
+  });
+
+  test('takes a test by hand; the segment’s page then has it', async () => {
+    const name = await page().locator('main h1').innerText();
+    const before = await page().locator('section[aria-label="What was measured"] tbody tr').count();
+    await page().getByRole('button', { name: 'Record this test…' }).click();
+    const dialog = page().getByRole('dialog');
+    await dialog.getByLabel('Cable, °C').fill('14');
+    await dialog.getByLabel('Crew').fill('north');
+    for (const field of await dialog.getByLabel(/^Leakage of phase/).all()) await field.fill('12.5');
+    await dialog.getByRole('button', { name: 'Record it' }).click();
+    await dialog.waitFor({ state: 'detached' });
+    await eventually(() => page().locator('section[aria-label="What was measured"] tbody tr').count()).toBe(before + 1);
+    await page().getByRole('link', { name: 'its page' }).click();
+    await eventually(() => page().locator('main h1').innerText()).toBe(name);
+    await eventually(() => page().locator('.tests-table tbody tr').first().innerText()).toContain('12.5');
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

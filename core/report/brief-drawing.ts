@@ -58,36 +58,40 @@ const kinds: Readonly<Record<string, string>> = {
 };
 const inWords = (kind: string | null) => (kind === null ? '' : (kinds[kind] ?? kind.replaceAll('_', ' ')));
 
-/** The cable from end to end, its splices in order along the length. */
+/** Splices with a place, in order along the length, and what each is; the numbers stand in the picture. */
+export const spliceList = (brief: Brief, length: (metres: number) => string): string[] =>
+  placedSplices(brief).map((splice, at) =>
+    [
+      `${at + 1}: ${length(splice.positionM!)}`,
+      inWords(splice.kind),
+      splice.installedOn === null ? '' : splice.installedOn.slice(0, 4),
+      splice.phase === null || splice.phase === brief.phases ? '' : `phase ${splice.phase}`,
+      splice.removed ? 'taken out' : '',
+    ]
+      .filter((word) => word !== '')
+      .join(' '),
+  );
+
+const placedSplices = (brief: Brief) =>
+  brief.splices.filter((splice) => splice.positionM !== null).sort((a, b) => a.positionM! - b.positionM!);
+
+/** The cable from end to end, its splices numbered in order along the length. */
 export function cablePicture(brief: Brief, width: number, length: (metres: number) => string): string {
   const pad = 5;
   const x = (metres: number) => pad + (Math.min(metres, brief.lengthM) / brief.lengthM) * (width - 2 * pad);
-  let body = `<line x1="${pad}" x2="${width - pad}" y1="9" y2="9" stroke="${pdfInk.ink}" stroke-width="1.6"/>`;
-  for (const at of [pad - 3, width - pad]) body += `<rect x="${at}" y="4" width="3" height="10" fill="${pdfInk.ink}"/>`;
-  const placed = brief.splices
-    .filter((splice) => splice.positionM !== null)
-    .sort((a, b) => a.positionM! - b.positionM!);
-  let lastEnd = Number.NEGATIVE_INFINITY;
-  let row = 0;
-  for (const splice of placed) {
+  let body = `<line x1="${pad}" x2="${width - pad}" y1="19" y2="19" stroke="${pdfInk.ink}" stroke-width="1.6"/>`;
+  for (const at of [pad - 3, width - pad])
+    body += `<rect x="${at}" y="14" width="3" height="10" fill="${pdfInk.ink}"/>`;
+  let last = Number.NEGATIVE_INFINITY;
+  let high = false;
+  placedSplices(brief).forEach((splice, index) => {
     const at = x(splice.positionM!);
-    const look = splice.removed ? `fill="#ffffff" stroke="${pdfInk.rule}"` : `fill="#ffffff" stroke="${pdfInk.ink}"`;
-    body += `<circle cx="${n(at)}" cy="9" r="3.4" ${look} stroke-width="1.3"/>`;
-    const words = [
-      length(splice.positionM!),
-      inWords(splice.kind),
-      splice.installedOn === null ? '' : splice.installedOn.slice(0, 4),
-      splice.phase === null ? '' : splice.phase,
-    ]
-      .filter((word) => word !== '')
-      .join(' ');
-    const half = words.length * 1.55;
-    // Neighbours that would run into each other take turns on two lines.
-    row = at - half < lastEnd ? 1 - row : 0;
-    lastEnd = at + half;
-    const anchor = at - half < 0 ? 'start' : at + half > width ? 'end' : 'middle';
-    body += label(anchor === 'start' ? 0 : anchor === 'end' ? width : at, 23 + 8.5 * row, words, anchor);
-  }
+    body += `<circle cx="${n(at)}" cy="19" r="3.4" fill="#ffffff" stroke="${splice.removed ? pdfInk.rule : pdfInk.ink}" stroke-width="1.3"/>`;
+    // Numbers of close neighbours take turns at two heights.
+    high = at - last < 10 ? !high : false;
+    last = at;
+    body += label(at, high ? 6 : 13, String(index + 1));
+  });
   const ends = (end: 'from' | 'to') =>
     [
       end === 'from' ? brief.fromPoint : brief.toPoint,
@@ -95,7 +99,7 @@ export function cablePicture(brief: Brief, width: number, length: (metres: numbe
     ]
       .filter((word) => word !== null && word !== '')
       .join(', ');
-  body += label(0, 42, `0 · ${ends('from') || 'from'}`, 'start');
-  body += label(width, 42, `${ends('to') || 'to'} · ${length(brief.lengthM)}`, 'end');
-  return svg(width, 45, body);
+  body += label(0, 33, `0 · ${ends('from') || 'from'}`, 'start');
+  body += label(width, 33, `${ends('to') || 'to'} · ${length(brief.lengthM)}`, 'end');
+  return svg(width, 35, body);
 }

@@ -1,5 +1,5 @@
 import type { Brief, Expectation } from '../contract/shapes/retest.ts';
-import { cablePicture, phaseMark, stripPicture } from './brief-drawing.ts';
+import { cablePicture, phaseMark, spliceList, stripPicture } from './brief-drawing.ts';
 import { makePdf, type PdfContent, type PdfNode, pdfInk, ruledTable } from './pdf.ts';
 
 export interface BriefPaper {
@@ -15,7 +15,9 @@ const widthOf = { A4: 595.28 - 2 * margin, LETTER: 612 - 2 * margin } as const;
 /** Tests on the sheet; earlier ones are counted. */
 const testsShown = 12;
 const eventsShown = 3;
-const small = { fontSize: 7.9, lineHeight: 1.16 } as const;
+/** With no more tests than this there is room to write today’s readings on the sheet. */
+const testsBesideWriting = 7;
+const small = { fontSize: 7.4, lineHeight: 0.94 } as const;
 
 /** A quantity at three figures, two below one. */
 function measured(value: number): string {
@@ -49,7 +51,7 @@ export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<U
   return makePdf(
     {
       paper: paper.paper,
-      margins: [margin, 34, margin, 70],
+      margins: [margin, 22, margin, 64],
       content: briefs.map((brief, at) => sheet(brief, width, units, at > 0)),
     },
     {
@@ -61,28 +63,39 @@ export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<U
 }
 
 function sheet(brief: Brief, width: number, units: Units, again: boolean): PdfNode {
+  // With no voltage there is little to say at the left.
+  const short = !brief.planned.voltageKv.known;
   return {
     ...(again ? { pageBreak: 'before' } : {}),
     stack: [
       head(brief, units),
-      { text: brief.sentence, font: 'Serif', fontSize: 10.5, lineHeight: 1.2, margin: [0, 5, 0, 6] },
+      { text: brief.sentence, font: 'Serif', fontSize: 10.5, lineHeight: 1, margin: [0, 5, 0, 5] },
       rule(width, 0.9, pdfInk.ink2),
       figures(brief, units),
       rule(width, 0.9, pdfInk.ink2),
       {
         columns: [
-          { width: '*', stack: [...voltageSays(brief), ...stopSays(brief)] },
-          { width: '*', stack: [...afterwards(brief), ...before(brief)] },
+          { width: '*', stack: [...stopSays(brief), ...voltageSays(brief), ...(short ? afterwards(brief) : [])] },
+          { width: '*', stack: [...before(brief), ...(short ? [] : afterwards(brief))] },
         ],
-        columnGap: 18,
-        margin: [0, 4, 0, 5],
+        columnGap: 14,
+        margin: [0, 2, 0, 4],
       },
       { svg: cablePicture(brief, width, units.length), width },
+      { text: splicesSaid(brief, units), ...small, color: pdfInk.ink2, margin: [0, 0, 0, 2] },
       { svg: stripPicture(brief.strip, width), width, margin: [0, 2, 0, 2] },
       tests(brief, units),
       happened(brief),
+      ...(brief.tests.length <= testsBesideWriting ? [writeIn(brief, width)] : []),
     ],
   };
+}
+
+function splicesSaid(brief: Brief, units: Units): string {
+  const placed = spliceList(brief, units.length);
+  const unplaced = brief.splices.filter((splice) => splice.positionM === null && !splice.removed).length;
+  const rest = unplaced === 0 ? '' : `${placed.length === 0 ? '' : ' · '}${unplaced} with no place on record`;
+  return placed.length + unplaced === 0 ? 'No splice on record.' : `Splices ${placed.join(' · ')}${rest}`;
 }
 
 const rule = (width: number, weight: number, ink: string): PdfNode => ({
@@ -110,18 +123,20 @@ function head(brief: Brief, units: Units): PdfNode {
       {
         width: '*',
         stack: [
-          { text: brief.name, font: 'Serif', fontSize: 19, bold: true, lineHeight: 1.05 },
-          { text: facts.filter((fact) => fact !== '').join(' · '), ...small, color: pdfInk.ink2, margin: [0, 2, 0, 0] },
+          { text: brief.name, font: 'Serif', fontSize: 19, bold: true, lineHeight: 0.9 },
+          { text: facts.filter((fact) => fact !== '').join(' · '), ...small, color: pdfInk.ink2, margin: [0, 1, 0, 0] },
         ],
       },
       {
-        width: 130,
+        width: 150,
         alignment: 'right',
         stack: [
-          { text: 'Retest brief', font: 'Serif', fontSize: 12, color: pdfInk.petrol },
-          { text: `for ${brief.on}`, fontSize: 9 },
-          { text: [due, brief.area ?? ''].filter((word) => word !== '').join(' · '), ...small, color: pdfInk.ink2 },
-          { text: brief.ownerId, ...small, color: pdfInk.ink2 },
+          { text: `Retest brief for ${brief.on}`, font: 'Serif', fontSize: 11, color: pdfInk.petrol, lineHeight: 1 },
+          {
+            text: [due, brief.area ?? '', brief.ownerId].filter((word) => word !== '').join(' · '),
+            ...small,
+            color: pdfInk.ink2,
+          },
         ],
       },
     ],
@@ -140,7 +155,7 @@ function figures(brief: Brief, units: Units): PdfNode {
         { text: 'No reading can be foretold', font: 'Serif', fontSize: 18, bold: true },
         { text: `${unknown.because}. Conditions: ${conditions(brief, units)}.`, ...small },
       ],
-      margin: [0, 6, 0, 6],
+      margin: [0, 4, 0, 4],
     };
   return {
     stack: [
@@ -149,10 +164,10 @@ function figures(brief: Brief, units: Units): PdfNode {
         fontSize: 9,
         ...(brief.voltage.advised ? {} : { color: pdfInk.rust }),
       },
-      { columns: expected.map(figureOf), columnGap: 10, margin: [0, 2, 0, 1] },
+      { columns: expected.map(figureOf), columnGap: 10 },
       { text: brief.expectedSays, ...small, color: pdfInk.ink2 },
     ],
-    margin: [0, 6, 0, 6],
+    margin: [0, 4, 0, 4],
   };
 }
 
@@ -165,27 +180,23 @@ function conditions({ planned }: Brief, units: Units): string {
 function figureOf({ phase, reading }: Expectation): PdfNode {
   if (!reading.known) return { text: reading.because };
   const { value, lo, hi } = reading.ua;
+  const limit = reading.limitUa === null ? '' : `\nlimit ${measured(reading.limitUa)} µA`;
   return {
     width: '*',
-    stack: [
+    columns: [
+      { svg: phaseMark(phase), width: 12, margin: [0, 14, 0, 0] },
+      { text: phase, width: 'auto', fontSize: 12, margin: [0, 11, 0, 0] },
+      { text: measured(value), width: 'auto', font: 'Serif', fontSize: 31, bold: true, lineHeight: 0.95 },
       {
-        columns: [
-          { svg: phaseMark(phase), width: 12, margin: [0, 18, 0, 0] },
-          { text: phase, width: 'auto', fontSize: 12, margin: [0, 15, 0, 0] },
-          { text: measured(value), width: 'auto', font: 'Serif', fontSize: 33, bold: true, lineHeight: 1 },
-          { text: 'µA', width: 'auto', fontSize: 12, margin: [0, 15, 0, 0] },
+        width: '*',
+        stack: [
+          { text: `${measured(lo)} to ${measured(hi)} µA`, fontSize: 9.5, bold: true, lineHeight: 1, noWrap: true },
+          { text: `far above over ${measured(reading.farUa)}${limit}`, ...small },
         ],
-        columnGap: 4,
-      },
-      { text: `${measured(lo)} to ${measured(hi)} µA`, fontSize: 12, bold: true, lineHeight: 1.1 },
-      {
-        text: [
-          `surprising under ${measured(lo)} or over ${measured(hi)}; far above over ${measured(reading.farUa)}`,
-          reading.limitUa === null ? '' : `; limit ${measured(reading.limitUa)}`,
-        ],
-        ...small,
+        margin: [1, 5, 0, 0],
       },
     ],
+    columnGap: 3,
   };
 }
 
@@ -203,27 +214,47 @@ function noVoltage(brief: Brief): PdfNode {
         fontSize: 27,
         bold: true,
         color: pdfInk.rust,
-        lineHeight: 1.05,
+        lineHeight: 0.95,
       },
-      { text: `Because: ${because}${last}`, fontSize: 9, margin: [0, 1, 0, 3] },
+      { text: `Because: ${because}${last}`, fontSize: 9, lineHeight: 1, margin: [0, 1, 0, 3] },
       {
         columns: brief.alternatives.map((one) => ({
           width: '*',
           stack: [
-            { text: `${one.name}${one.peakKv === null ? '' : `, ${one.peakKv} kV peak`}`, fontSize: 9.5, bold: true },
-            { text: `${one.says}. ${one.source}`, ...small, color: pdfInk.ink2 },
+            {
+              text: `${one.name}${one.peakKv === null ? '' : `, ${one.peakKv} kV peak`}`,
+              fontSize: 9.5,
+              bold: true,
+              lineHeight: 1,
+            },
+            { text: `${one.standard}: ${one.says}. ${shortSource(one.source)}`, ...small, color: pdfInk.ink2 },
           ],
         })),
         columnGap: 10,
       },
     ],
-    margin: [0, 6, 0, 6],
+    margin: [0, 4, 0, 4],
   };
 }
 
-const heading = (text: string): PdfNode => ({ text, font: 'Serif', fontSize: 10.5, bold: true, margin: [0, 3, 0, 1] });
-const line = (text: PdfContent, more: PdfNode = {}): PdfNode => ({ text, ...small, margin: [0, 0, 0, 1.6], ...more });
-const grey = (text: string): PdfNode => ({ text: ` ${text}`, color: pdfInk.ink2, fontSize: 7 });
+const heading = (text: string): PdfNode => ({
+  text,
+  font: 'Serif',
+  fontSize: 10.5,
+  bold: true,
+  lineHeight: 1,
+  margin: [0, 3, 0, 1],
+});
+const line = (text: PdfContent, more: PdfNode = {}): PdfNode => ({ text, ...small, margin: [0, 0, 0, 0.9], ...more });
+/** The document and how far it may be trusted; the window shows edition and table. */
+function shortSource(source: string): string {
+  const mark = /\[[^\]]*\]$/.exec(source)?.[0] ?? '';
+  return source === '' ? '' : `${source.split(/[,(;[]/)[0]!.trim()} ${mark}`;
+}
+const grey = (source: string): PdfNode => ({ text: ` ${shortSource(source)}`, color: pdfInk.ink2, fontSize: 6.6 });
+
+/** 'UFGS 16302N: new PILC cable, times 0.75' of a table's full name. */
+const shortTable = (table: string): string => table.replace(/, [^:]*:/, ':').replace(/ \(.*\)$/, '');
 
 function voltageSays(brief: Brief): PdfNode[] {
   const { voltage } = brief;
@@ -236,19 +267,22 @@ function voltageSays(brief: Brief): PdfNode[] {
           ),
         ]
       : [];
-    return [heading('Direct voltage: none advised'), ...entered];
+    return [heading('Direct voltage: none advised'), ...entered, ...cautions(brief)];
   }
   const duration = voltage.duration.known ? `${voltage.duration.minutes} min` : voltage.duration.because;
   return [
     heading('Voltage and ramp'),
     line([
       { text: `${voltage.voltageKv} kV DC at most, ${duration}: `, bold: true },
-      voltage.table,
+      shortTable(voltage.table),
       grey(voltage.source),
     ]),
-    ...voltage.otherTables.map((other) => line([`${other.voltageKv} kV: ${other.table}`, grey(other.source)])),
+    ...voltage.otherTables.map((other) =>
+      line([`${other.voltageKv} kV: ${shortTable(other.table)}`, grey(other.source)]),
+    ),
     line([brief.ramp.says, grey(brief.ramp.source)]),
     line(`Also accepted: ${brief.alternatives.map((one) => `${one.name} (${one.standard})`).join(', ')}.`),
+    ...cautions(brief),
   ];
 }
 
@@ -259,7 +293,7 @@ const stopSays = (brief: Brief): PdfNode[] => [
 
 function afterwards(brief: Brief): PdfNode[] {
   const energy = brief.energy.known
-    ? `Stored energy up to ${measured(brief.energy.energyJ)} J a phase at ${brief.energy.voltageKv} kV (½CV², C ${Math.round(brief.energy.capacitanceNf)} nF from the dimensions, up to ${Math.round(brief.energy.highNf)}).`
+    ? `Up to ${measured(brief.energy.energyJ)} J a phase stored at ${brief.energy.voltageKv} kV (½CV²; ${Math.round(brief.energy.capacitanceNf)} nF from the dimensions, ${Math.round(brief.energy.highNf)} at most).`
     : `Stored energy not computed: ${brief.energy.because}.`;
   return [
     heading('Afterwards'),
@@ -268,18 +302,22 @@ function afterwards(brief: Brief): PdfNode[] {
   ];
 }
 
-function before(brief: Brief): PdfNode[] {
-  return [
-    heading('Before'),
-    ...brief.checklist.map((one) => line([{ text: `☐ ${one.item}. `, bold: true }, one.says])),
-    ...brief.cautions.map((one) => line(one.says, { color: pdfInk.rust, fontSize: 7.3, margin: [0, 0, 0, 1] })),
-  ];
-}
+const before = (brief: Brief): PdfNode[] => [
+  heading('Before'),
+  ...brief.checklist.map((one) => line([{ text: `☐ ${one.item}. `, bold: true }, one.says])),
+  line(
+    `Sources: ${[...new Set(brief.checklist.map((one) => shortSource(one.source)))].filter((word) => word !== '').join('; ')}.`,
+    { color: pdfInk.ink2, fontSize: 6.6 },
+  ),
+];
+
+const cautions = (brief: Brief): PdfNode[] =>
+  brief.cautions.map((one) => line([one.says, grey(one.source)], { color: pdfInk.rust }));
 
 const cell = (text: string, right = true): PdfNode => ({
   text,
-  fontSize: 8,
-  lineHeight: 1.05,
+  fontSize: 7.8,
+  lineHeight: 0.96,
   ...(right ? { alignment: 'right' } : {}),
 });
 const headCell = (text: string, right = true): PdfNode => ({ ...cell(text, right), color: pdfInk.ink2, fontSize: 7.5 });
@@ -320,7 +358,7 @@ function tests(brief: Brief, units: Units): PdfNode {
   return {
     stack: [
       {
-        layout: { ...ruledTable, paddingTop: () => 1.2, paddingBottom: () => 1.2 },
+        layout: { ...ruledTable, paddingTop: () => 0.5, paddingBottom: () => 0.2 },
         table: {
           headerRows: 1,
           widths: ['auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', '*'],
@@ -354,18 +392,48 @@ function happened(brief: Brief): PdfNode {
         .join(' '),
     )
     .join('; ');
-  return {
-    columns: [
-      line([
-        { text: 'Work done: ', bold: true },
-        done === '' ? 'none on record' : `${done}${more(brief.interventions.length)}`,
-      ]),
-      line([
-        { text: 'Failures: ', bold: true },
-        failed === '' ? 'none on record' : `${failed}${more(brief.failures.length)}`,
-      ]),
+  return line(
+    [
+      { text: 'Work done: ', bold: true },
+      done === '' ? 'none on record' : `${done}${more(brief.interventions.length)}`,
+      { text: '. Failures: ', bold: true },
+      `${failed === '' ? 'none on record' : `${failed}${more(brief.failures.length)}`}.`,
     ],
-    columnGap: 18,
-    margin: [0, 4, 0, 0],
+    { margin: [0, 3, 0, 0] },
+  );
+}
+
+/** Room for a pen: today’s readings, to be entered afterwards. */
+function writeIn(brief: Brief, width: number): PdfNode {
+  const heads = [
+    'Today',
+    'kV',
+    '30 s',
+    '1 min',
+    '5 min',
+    `${brief.planned.dwellMin.value} min`,
+    'residual V',
+    'outcome',
+  ];
+  const phases = ['A', 'B', 'C'].filter((phase) => brief.phases.includes(phase));
+  return {
+    margin: [0, 8, 0, 0],
+    stack: [
+      {
+        layout: { ...ruledTable, paddingTop: () => 2, paddingBottom: () => 5 },
+        table: {
+          headerRows: 1,
+          widths: heads.map(() => width / heads.length - 7),
+          body: [
+            heads.map((text) => headCell(text, false)),
+            ...phases.map((phase) => heads.map((_, k) => cell(k === 0 ? `phase ${phase}, µA` : '', false))),
+          ],
+        },
+      },
+      line(
+        'Insulation °C ________   air °C ________   humidity % ________   instrument ______________   earth on ________   earth off ________',
+        { margin: [0, 8, 0, 0], color: pdfInk.ink2, preserveLeadingSpaces: true },
+      ),
+    ],
   };
 }

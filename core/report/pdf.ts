@@ -129,7 +129,7 @@ export async function makePdf(definition: PdfDefinition, options: PdfOptions): P
       },
       styles: { ...pdfStyles, ...definition.styles },
       content: definition.content,
-      footer: (page: number, pages: number) => footer(options, page, pages),
+      footer: (page: number, pages: number) => footer(options, page, pages, definition.margins?.[0] ?? 52),
     })
     .getBuffer();
 }
@@ -138,13 +138,14 @@ function footer(
   { title, footer: { ledgerHead, ledgerSeq, caution } }: PdfOptions,
   page: number,
   pages: number,
+  side: number,
 ): PdfNode {
   const pin =
     ledgerHead === null
       ? 'Made without a fleet file: no ledger stands behind this sheet.'
       : `Ledger line ${ledgerSeq ?? ''}, SHA-256 ${ledgerHead}`;
   return {
-    margin: [52, 8, 52, 0],
+    margin: [side, 8, side, 0],
     stack: [
       ...(caution === '' ? [] : [{ text: caution, fontSize: 7.5, color: pdfInk.rust, margin: [0, 0, 0, 4] }]),
       {

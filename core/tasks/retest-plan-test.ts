@@ -74,7 +74,7 @@ export function plannedTest(
         because: 'no direct voltage is advised on this cable; a reading can be foretold once a voltage is entered',
       };
     if (last && last.kv <= advice.voltageKv)
-      return { known: true, value: last.kv, from: `the test of ${last.on}, which keeps readings comparable` };
+      return { known: true, value: last.kv, from: `as in the test of ${last.on}, to keep readings comparable` };
     return { known: true, value: advice.voltageKv, from: advice.table };
   }
 
@@ -85,7 +85,8 @@ export function plannedTest(
 
   function dwell(): Brief['planned']['dwellMin'] {
     if (typed.dwellMin !== undefined) return { value: typed.dwellMin, from: 'entered' };
-    if (last && last.dwellMin !== null) return { value: last.dwellMin, from: `the test of ${last.on}` };
+    const asBefore = last !== null && (advice.dc === 'not advised' || last.kv <= advice.voltageKv);
+    if (asBefore && last.dwellMin !== null) return { value: last.dwellMin, from: `as in the test of ${last.on}` };
     if (advice.dc === 'advised' && advice.duration.known) return { value: advice.duration.minutes, from: advice.table };
     return { value: standings.reading.usualDwellMin, from: 'the usual dwell of this fleet' };
   }

@@ -2,7 +2,7 @@ import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
 import { calibrationsOf } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
-import { afterTestCautions, beforeTestCautions, type Caution } from '../trade/cautions.ts';
+import { beforeTestCautions } from '../trade/cautions.ts';
 import { dischargeSteps, earthingRule, earthingTimeMin } from '../trade/earthing.ts';
 import { computedCapacitance, storedEnergyJ } from '../trade/geometry.ts';
 import { type Source, sourceLine } from '../trade/source.ts';
@@ -23,32 +23,31 @@ const ours: Source = {
   table: 'interval of the expected reading',
   mark: 'computed',
 };
-const said = (caution: Caution) => ({ says: caution.says, source: sourceLine(caution.source) });
 const figure = (value: number): string => String(Number(value.toPrecision(3)));
 
 /** When to stop, in the order in which it matters: what the current does comes before any voltage withstood. */
 export function stopRules(expected: Brief['expected'], limitNsPerKm: number | null): Brief['stop'] {
   const rules = [
     {
-      says: 'Leakage rises while the voltage stands still: stop at once. It outranks any voltage withstood.',
+      says: 'Leakage rises while the voltage stands still: stop at once, whatever voltage was withstood.',
       source: sourceLine(memory('ratio of early to late current under 1')),
     },
   ];
   const known = expected.flatMap(({ phase, reading }) => (reading.known ? [{ phase, reading }] : []));
   if (known.length > 0)
     rules.push({
-      says: `A phase reads far above: ${known.map(({ phase, reading }) => `${phase} over ${figure(reading.farUa)} µA`).join(', ')}. Hold, look at terminations and unit before going on.`,
+      says: `A phase reads far above (${known.map(({ phase, reading }) => `${phase} over ${figure(reading.farUa)} µA`).join(', ')}): look at terminations and unit first.`,
       source: sourceLine(ours),
     });
   if (expected.length > 1)
     rules.push({
-      says: `Phases stand more than ${phaseAsymmetryReview.ratio} : 1 apart at the same voltage and time: look again before going on.`,
+      says: `Phases stand more than ${phaseAsymmetryReview.ratio} : 1 apart at the same voltage and time: look again.`,
       source: sourceLine(phaseAsymmetryReview.source),
     });
   const limits = known.flatMap(({ reading }) => (reading.limitUa === null ? [] : [reading.limitUa]));
   if (limits.length > 0 && limitNsPerKm !== null)
     rules.push({
-      says: `A phase reads above ${figure(limits[0]!)} µA, which is the limit of ${figure(limitNsPerKm)} nS/km at these conditions: do not return it to service without a decision.`,
+      says: `A phase reads above ${figure(limits[0]!)} µA, the limit of ${figure(limitNsPerKm)} nS/km here: not back in service without a decision.`,
       source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
     });
   rules.push({ says: nonlinearityNote.says, source: sourceLine(nonlinearityNote.source) });
@@ -77,7 +76,7 @@ export function earthingSaid(planned: Brief['planned']): Brief['earthing'] {
   const minutes = earthingTimeMin(planned.dwellMin.value);
   return {
     minutes,
-    says: `Earth solidly for at least ${figure(minutes)} min: ${earthingRule.timesApplication} × the time the voltage was on, here the dwell of ${figure(planned.dwellMin.value)} min. Count the ramp and every repeat as well.`,
+    says: `Earth solidly for at least ${figure(minutes)} min, ${earthingRule.timesApplication} × the ${figure(planned.dwellMin.value)} min of voltage; count the ramp and every repeat as well.`,
     source: sourceLine(earthingRule.source),
   };
 }
@@ -85,22 +84,31 @@ export function earthingSaid(planned: Brief['planned']): Brief['earthing'] {
 export const dischargeSaid = (): Brief['discharge'] =>
   dischargeSteps.map((step) => ({ says: step.says, source: sourceLine(step.source) }));
 
-/** Cautions of the voltage first, then those before anyone connects a test set, then those after. */
+/** Cautions about the voltage on this cable; what is done before and after stands in the checklist and the discharge. */
 export const cautionsSaid = (advice: VoltageAdvice): Brief['cautions'] =>
-  [...advice.cautions, ...beforeTestCautions, ...afterTestCautions].map(said);
+  advice.cautions.map((caution) => ({ says: caution.says, source: sourceLine(caution.source) }));
 
-/** What to have and to write down before the voltage goes on. */
+/** Short names of the rules that hold before anyone connects a test set, in their order. */
+const beforeNames = ['Isolation', 'Earthing', 'Disconnect', 'Barriers', 'Last look'];
+
+/** What to have, to do and to write down before the voltage goes on. */
 export function checklist(fleet: Fleet, page: SegmentPage, on: string): Brief['checklist'] {
   return [
-    { item: 'Instrument', says: instrumentWords(fleet, page, on) },
+    { item: 'Instrument', says: instrumentWords(fleet, page, on), source: '' },
     {
       item: 'Weather',
-      says: `Note insulation and air temperature and humidity; dirty or wet terminations leak, so clean, dry or guard them (${practice.mark}).`,
+      says: 'Dirty or wet terminations leak: clean, dry or guard them.',
+      source: sourceLine(practice),
     },
-    { item: 'Isolation', says: 'All ends isolated, locked and tagged; proved dead; arresters and transformers off.' },
+    ...beforeTestCautions.map((caution, at) => ({
+      item: beforeNames[at] ?? 'Also',
+      says: caution.says,
+      source: sourceLine(caution.source),
+    })),
     {
       item: 'Record',
-      says: 'Voltage, time and current of every phase with its unit; trip setting; earth on and off times.',
+      says: 'Insulation and air temperature, humidity; voltage, time and current of every phase with its unit; trip setting; earth on and off times.',
+      source: sourceLine(practice),
     },
   ];
 }

@@ -23,12 +23,15 @@ function cableSays({ name, insulation, ageYears, voltage, planned }: Omit<Brief,
       : ageYears < 1
         ? 'in its first year of service'
         : `${Math.floor(ageYears)} years in service`;
-  if (!voltage.advised) return `${name}, ${insulation}, ${age}: no direct voltage is advised (${voltage.because}).`;
-  const most = `${voltage.table} gives ${voltage.voltageKv} kV DC at most`;
+  if (!voltage.advised) return `${name}, ${insulation}, ${age}: no direct voltage is advised.`;
+  const most = `${voltage.table.split(/[,:]/)[0]} gives ${voltage.voltageKv} kV DC at most`;
   if (!planned.voltageKv.known || planned.voltageKv.value === voltage.voltageKv)
     return `${name}, ${insulation}, ${age}: ${most}.`;
-  return `${name}, ${insulation}, ${age}: test at ${planned.voltageKv.value} kV DC (${planned.voltageKv.from}); ${most}.`;
+  return `${name}, ${insulation}, ${age}: test at ${planned.voltageKv.value} kV DC; ${most}.`;
 }
+
+/** One decimal with a true minus. */
+const signed = (value: number): string => value.toFixed(1).replace('-', '−');
 
 function growthSays({ standing, tests }: Omit<Brief, 'sentence'>): string {
   const last = tests[0];
@@ -36,15 +39,13 @@ function growthSays({ standing, tests }: Omit<Brief, 'sentence'>): string {
   const tested = `Its last test, ${last.testedOn}: ${last.says}.`;
   if (!standing.known) return tested;
   const { value, lo, hi } = standing.growthPctPerYr;
-  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)} % a year (90 %: ${lo.toFixed(1)} to ${hi.toFixed(1)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
+  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)} % a year (90 %: ${signed(lo)} to ${signed(hi)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
 }
 
 /** What the interval holds, and what it does not. */
 export function expectedSays(planned: Brief['planned'], on: string, asOf: string): string {
   const guess =
-    planned.tempSdC > 0
-      ? ` The temperature is a guess from the season (± ${planned.tempSdC.toFixed(1)} °C), and the interval is wider for it: enter the measured one.`
-      : '';
+    planned.tempSdC > 0 ? ` Temperature guessed (± ${planned.tempSdC.toFixed(1)} °C), so the interval is wider.` : '';
   const ahead = on > asOf ? ` For ${on}, from readings up to ${asOf}.` : '';
-  return `90 of 100 readings of a cable in ordinary ageing lie in the interval.${guess}${ahead} It knows nothing of damage done since the last test.`;
+  return `9 in 10 readings of a cable in ordinary ageing lie inside; damage since the last test is not foreseen.${guess}${ahead}`;
 }

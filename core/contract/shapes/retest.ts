@@ -186,7 +186,7 @@ export const Brief = z.object({
   /** After the dwell with its ramp: at least so long. */
   earthing: z.object({ minutes: z.number(), says: z.string(), source: z.string() }),
   discharge: z.array(Sourced),
-  checklist: z.array(z.object({ item: z.string(), says: z.string() })),
+  checklist: z.array(z.object({ item: z.string(), says: z.string(), source: z.string() })),
   cautions: z.array(Sourced),
   footer: z.string(),
   strip: YearStrip,

@@ -90,6 +90,14 @@ function limitPart(s: KnownStanding, now: number): Piece[] {
       note(2),
     ];
   }
+  if (s.levelNsPerKm.value >= s.limitNsPerKm) {
+    return [
+      'It has ',
+      strong('probably passed the limit'),
+      ` of ${limit}, at ${measured(s.levelNsPerKm.value)} (90${nb}%: ${measured(s.levelNsPerKm.lo)} to ${measured(s.levelNsPerKm.hi)}).`,
+      note(2),
+    ];
+  }
   const soon = `${chance(s.pExceed.y5)} within five years.`;
   const { year, lo, horizonYear } = s.crossing;
   if (year === null) {

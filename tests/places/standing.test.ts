@@ -85,6 +85,11 @@ describe('the sentence that opens a segment’s page', () => {
     expect(text).toContain('It stands above the limit of 7.4 nS/km already, at 8.10 (90 %: 7.20 to 9.05).');
   });
 
+  test('says “probably” where the level stands above but its interval does not', () => {
+    const text = said({ ...drawn, levelNsPerKm: { value: 7.9, lo: 6.8, hi: 9.2 } });
+    expect(text).toContain('It has probably passed the limit of 7.4 nS/km, at 7.90 (90 %: 6.80 to 9.20).');
+  });
+
   test('gives the reason where nothing can be told, and the last level', () => {
     expect(said({ known: false, because: 'no test has its length and voltage.' })).toBe(
       'Growth cannot be told from 3 tests: no test has its length and voltage. Its test of 14 May 2025 gave 4.31 nS/km at 20 °C.',
@@ -101,20 +106,11 @@ describe('the sentence that opens a segment’s page', () => {
 
 describe('the crossing in a table’s cell', () => {
   test.each([
-    [
-      { year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, aboveNow: false, horizonYear: 2040 },
-      '2029 (2027 to 2034)',
-    ],
-    [
-      { year: 2034.9, lo: 2029.2, hi: null, aboveNow: false, aboveNow: false, horizonYear: 2040 },
-      '2034 (2029 to later)',
-    ],
-    [
-      { year: 2026.2, lo: 2025.4, hi: 2028.1, aboveNow: false, aboveNow: false, horizonYear: 2040 },
-      '2026 (now to 2028)',
-    ],
-    [{ year: null, lo: null, hi: null, aboveNow: false, aboveNow: false, horizonYear: 2040 }, 'not within 15 years'],
-    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, aboveNow: true, aboveNow: true, horizonYear: 2040 }, 'above it now'],
+    [{ year: 2029.4, lo: 2027.6, hi: 2034.2, aboveNow: false, horizonYear: 2040 }, '2029 (2027 to 2034)'],
+    [{ year: 2034.9, lo: 2029.2, hi: null, aboveNow: false, horizonYear: 2040 }, '2034 (2029 to later)'],
+    [{ year: 2026.2, lo: 2025.4, hi: 2028.1, aboveNow: false, horizonYear: 2040 }, '2026 (now to 2028)'],
+    [{ year: null, lo: null, hi: null, aboveNow: false, horizonYear: 2040 }, 'not within 15 years'],
+    [{ year: 2025.1, lo: 2025.1, hi: 2025.1, aboveNow: true, horizonYear: 2040 }, 'above it now'],
     [null, 'no limit set'],
   ])('reads %j as it is', (crossing, words) => {
     expect(crosses(crossing, 2025)).toBe(words);

@@ -88,4 +88,6 @@ export async function visit(page: Page, hash: string): Promise<void> {
 }
 
 /** Asserts what will be so soon; how soon depends on how busy the machine is. */
-export const eventually = <T>(tell: () => Promise<T> | T, timeout = 20_000) => expect.poll(tell, { timeout });
+export function eventually(tell: () => unknown, timeout = 20_000): ReturnType<typeof expect.poll> {
+  return expect.poll(tell, { timeout });
+}

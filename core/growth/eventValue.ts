@@ -45,6 +45,8 @@ const halfLogTwoPi = 0.9189385332046727;
 const rootTwoPi = 2.5066282746310002;
 /** Standard deviations to either side that are integrated. */
 const reach = 6;
+/** Step of the integration over the smallest error. */
+const stepShare = 0.8;
 /** A stray ceiling or interval tells nothing. */
 const blindLikelihood = Math.log(0.5);
 const moments: IntervalMoments = { mean: 0, variance: 0, logProbability: 0 };
@@ -65,10 +67,17 @@ export function weighEvent(
 ): void {
   const m = phases.count;
   const patterns = strays.share > 0 ? 1 << m : 1;
+  let unsure = 0;
+  for (let k = 0; k < m; k++) if (phases.manner[k] !== manner.value) unsure |= 1 << k;
+  // Two or more ceilings or intervals are integrated together, strays and all: no patterns over them.
+  const together = (unsure & (unsure - 1)) !== 0;
+  phases.stray.fill(0);
   const logIn = Math.log1p(-strays.share);
   const logOut = strays.share > 0 ? Math.log(strays.share) : Number.NEGATIVE_INFINITY;
   let top = Number.NEGATIVE_INFINITY;
   for (let pattern = 0; pattern < patterns; pattern++) {
+    logs[pattern] = Number.NEGATIVE_INFINITY;
+    if (together && (pattern & unsure) !== 0) continue;
     let mean = priorMean;
     let variance = priorVariance;
     let log = 0;
@@ -82,27 +91,20 @@ export function weighEvent(
       mean += (variance / total) * residual;
       variance = (variance * noise) / total;
     }
-    let intervals = 0;
-    let lone = 0;
-    for (let k = 0; k < m; k++) {
-      if (phases.manner[k] === manner.value) continue;
-      if ((pattern >> k) & 1) {
-        log += logOut + blindLikelihood;
-        continue;
-      }
-      log += logIn;
-      lone = k;
-      intervals++;
-    }
-    if (intervals > 0) {
-      if (intervals === 1) {
-        intervalMoments(mean, variance, phases.variance[lone]!, phases.low[lone]!, phases.high[lone]!, moments);
-      } else {
-        integrateIntervals(mean, variance, phases, pattern, moments);
-      }
+    if (together) {
+      integrateIntervals(mean, variance, phases, strays.share, moments);
       mean = moments.mean;
       variance = moments.variance;
       log += moments.logProbability;
+    } else if (unsure !== 0) {
+      const k = unsure === 1 ? 0 : unsure >> 1;
+      if ((pattern & unsure) !== 0) log += logOut + blindLikelihood;
+      else {
+        intervalMoments(mean, variance, phases.variance[k]!, phases.low[k]!, phases.high[k]!, moments);
+        mean = moments.mean;
+        variance = moments.variance;
+        log += logIn + moments.logProbability;
+      }
     }
     means[pattern] = mean;
     variances[pattern] = variance;
@@ -111,10 +113,10 @@ export function weighEvent(
   }
   let sum = 0;
   let mean = 0;
-  phases.stray.fill(0);
   for (let pattern = 0; pattern < patterns; pattern++) {
     const weight = Math.exp(logs[pattern]! - top);
     logs[pattern] = weight;
+    if (weight === 0) continue;
     sum += weight;
     mean += weight * means[pattern]!;
     for (let k = 0; k < m; k++) if ((pattern >> k) & 1) phases.stray[k]! += weight;
@@ -122,6 +124,7 @@ export function weighEvent(
   mean /= sum;
   let variance = 0;
   for (let pattern = 0; pattern < patterns; pattern++) {
+    if (logs[pattern] === 0) continue;
     const away = means[pattern]! - mean;
     variance += logs[pattern]! * (variances[pattern]! + away * away);
   }
@@ -132,46 +135,49 @@ export function weighEvent(
 }
 
 /**
- * Moments of N(mean, variance) given all the pattern's sound intervals, by Simpson's rule with steps of half a
- * reading's error: taken one after another they would count as if each were news.
+ * Moments of N(mean, variance) given all ceilings and intervals, each a stray with the given share, by the trapezium
+ * rule with steps finer than a reading's error (the integrand is smooth at that scale, so the rule is as good as
+ * exact): taken one after another they would count as if each were news. Strays among them are not named.
  */
 function integrateIntervals(
   mean: number,
   variance: number,
   phases: EventPhases,
-  pattern: number,
+  strayShare: number,
   out: IntervalMoments,
 ): void {
   const sd = Math.sqrt(variance);
   let finest = sd;
   for (let k = 0; k < phases.count; k++) finest = Math.min(finest, Math.sqrt(phases.variance[k]!));
-  const half = Math.min(200, Math.max(20, Math.ceil((reach * sd) / (0.5 * finest))));
+  const half = Math.min(200, Math.max(12, Math.ceil((reach * sd) / (stepShare * finest))));
   const width = (reach * sd) / half;
   let sum = 0;
   let first = 0;
   let second = 0;
   for (let i = -half; i <= half; i++) {
     const away = i * width;
-    let f = Math.exp((-0.5 * away * away) / variance) * (Math.abs(i) === half ? 1 : (i + half) % 2 === 1 ? 4 : 2);
-    for (let k = 0; k < phases.count && f > 1e-18; k++) {
-      if (phases.manner[k] === manner.value || (pattern >> k) & 1) continue;
+    const x = mean + away;
+    let f = Math.exp((-0.5 * away * away) / variance);
+    for (let k = 0; k < phases.count; k++) {
+      if (phases.manner[k] === manner.value) continue;
       const error = Math.sqrt(phases.variance[k]!);
-      const x = mean + away;
-      f *= normalCdf((phases.high[k]! - x) / error) - normalCdf((phases.low[k]! - x) / error);
+      let inside = normalCdf((phases.high[k]! - x) / error);
+      if (phases.low[k]! > Number.NEGATIVE_INFINITY) inside -= normalCdf((phases.low[k]! - x) / error);
+      f *= (1 - strayShare) * inside + strayShare * 0.5;
     }
     sum += f;
     first += f * away;
     second += f * away * away;
   }
   if (!(sum > 1e-12)) {
-    // Nothing within reach: the lowest end pulls as far as one interval can.
+    // Nothing within reach: one of them pulls as far as it can.
     let k = 0;
-    while (phases.manner[k] === manner.value || (pattern >> k) & 1) k++;
+    while (phases.manner[k] === manner.value) k++;
     intervalMoments(mean, variance, phases.variance[k]!, phases.low[k]!, phases.high[k]!, out);
     return;
   }
   const shift = first / sum;
   out.mean = mean + shift;
   out.variance = Math.max(variance * 1e-6, second / sum - shift * shift);
-  out.logProbability = Math.log((sum * width) / 3 / (sd * rootTwoPi));
+  out.logProbability = Math.log((sum * width) / (sd * rootTwoPi));
 }

@@ -17,43 +17,43 @@ const gzipFromBytes = 1_400;
 const packed = new Set(['.png', '.woff2', '.ico']);
 
 /**
- * The built page, by URL path. Only names found in the folder when it was opened are served,
- * so no path of a request ever reaches the disk.
+ * The built page, by URL path. It is read once, so that a page built anew meanwhile is not served half and half,
+ * and no path of a request ever reaches the disk.
  */
 export class PageFiles {
-  readonly #folder: string;
-  readonly #names: ReadonlySet<string>;
-  readonly #read = new Map<string, PageFile>();
+  readonly #bodies: ReadonlyMap<string, Buffer>;
+  readonly #made = new Map<string, PageFile>();
 
   constructor(folder: string) {
-    this.#folder = folder;
-    const entries = readdirSync(folder, { recursive: true, withFileTypes: true });
-    this.#names = new Set(
-      entries
-        .filter((entry) => entry.isFile())
-        .map((entry) => join(entry.parentPath, entry.name).slice(folder.length).replaceAll('\\', '/')),
+    const entries = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
+    this.#bodies = new Map(
+      entries.map((entry) => {
+        const file = join(entry.parentPath, entry.name);
+        return [file.slice(folder.length).replaceAll('\\', '/'), readFileSync(file)];
+      }),
     );
   }
 
   /** The file of a URL path ('/' is the page itself), or undefined. */
   get(urlPath: string): PageFile | undefined {
     const name = urlPath === '/' ? '/index.html' : decoded(urlPath);
-    if (name === undefined || !this.#names.has(name)) return undefined;
-    let file = this.#read.get(name);
-    if (!file) {
-      const body = readFileSync(join(this.#folder, name));
-      const ending = extname(name);
-      const pack = body.length >= gzipFromBytes && !packed.has(ending);
-      file = {
-        body,
-        gzip: pack ? gzipSync(body) : null,
-        type: mediaTypeOf(ending),
-        lasting: name.startsWith('/assets/'),
-      };
-      this.#read.set(name, file);
-    }
-    return file;
+    const body = name === undefined ? undefined : this.#bodies.get(name);
+    if (name === undefined || body === undefined) return undefined;
+    const made = this.#made.get(name) ?? madeOf(name, body);
+    this.#made.set(name, made);
+    return made;
   }
+}
+
+function madeOf(name: string, body: Buffer): PageFile {
+  const ending = extname(name);
+  const pack = body.length >= gzipFromBytes && !packed.has(ending);
+  return {
+    body,
+    gzip: pack ? gzipSync(body) : null,
+    type: mediaTypeOf(ending),
+    lasting: name.startsWith('/assets/'),
+  };
 }
 
 function decoded(path: string): string | undefined {

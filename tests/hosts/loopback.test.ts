@@ -189,6 +189,11 @@ describe('what is served', () => {
     expect(answer.text).not.toContain('not for the page');
   });
 
+  test('the page as it was at the start, also when it is built anew meanwhile', async () => {
+    writeFileSync(home.file('page/index.html'), '<!doctype html><title>Another page</title>');
+    expect((await visitor.send('/')).text).toContain('A page');
+  });
+
   test('other methods are not understood', async () => {
     expect((await visitor.send('/', { method: 'PUT', headers: { origin: visitor.origin } })).status).toBe(405);
   });

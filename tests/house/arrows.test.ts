@@ -186,7 +186,7 @@ describe('the table of asks', () => {
   test('asks are named noun.verb, say what they do in a sentence, and take an object that knows its fields', () => {
     for (const [name, { help, input }] of [...Object.entries(asks), ...Object.entries(hostAsks)]) {
       expect(name).toMatch(/^[a-z]+\.[a-z][A-Za-z]*$/);
-      expect([name, help]).toEqual([name, expect.stringMatching(/^[A-Z].*\.$/)]);
+      expect([name, help]).toEqual([name, expect.stringMatching(/^[A-Z].*[.?]$/)]);
       if (name === 'host.keepFile') continue; // the shape of a made file is shared with what core returns
       expect([
         name,

@@ -56,6 +56,10 @@ export async function launchShell(options: LaunchOptions): Promise<Shell> {
     exited,
     evaluate: (f, given) =>
       new Promise((resolve, reject) => {
+        if (!child.connected) {
+          reject(new Error('the program has ended'));
+          return;
+        }
         const id = next++;
         const hear = (m: { id: number; ok?: never; error?: string }) => {
           if (m.id !== id) return;

@@ -44,9 +44,12 @@ export function fillStrips(
     const slope = Math.log1p(fit.segments.growthPctPerYr[s]! / 100);
     const now = Math.log(fit.segments.levelNsPerKm[s]!);
     const energised = segments.energisedDay[s]!;
+    const retiredOn = read.segments[s]!.retiredOn;
+    const retiredYear = retiredOn === null ? Number.POSITIVE_INFINITY : Number(retiredOn.slice(0, 4));
     for (let k = 0; k < stripYears; k++) {
       const day = mid[k]!;
       if (firstYear + k < calendarYear(Number.isNaN(energised) ? days[0]! : energised)) continue;
+      if (firstYear + k > retiredYear) break;
       const level =
         firstYear + k >= year ? now + (slope * (day - asOfDay)) / yearDays : pastLevel(day, days, logs, cuts, slope);
       strips[s * stripYears + k]! |= 1 + levelStep(Math.exp(level) / limit);

@@ -20,6 +20,17 @@ works.subscribe(() => {
   fits = done;
 });
 
+// A read-only file keeps no ranking: whoever shows ranked answers first has had it made on the spot.
+queries.getQueryCache().subscribe((event) => {
+  if (event.type !== 'updated' || event.action.type !== 'success') return;
+  const name = event.query.queryKey[0];
+  if (name !== 'ranking.page' && name !== 'segment.page') return;
+  void queries.invalidateQueries({
+    queryKey: ['fleet.tree'],
+    predicate: (query) => (query.state.data as OutputOf<'fleet.tree'> | undefined)?.ranked === false,
+  });
+});
+
 /** The options of a query that asks core; its key is the ask and its input. */
 export const asking = <N extends AskName>(name: N, input: InputOf<N>) => ({
   queryKey: [name, input] as const,

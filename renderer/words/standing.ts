@@ -29,6 +29,7 @@ function unknownOpening(because: string, testedOn: readonly string[], lastNsPerK
   const last = [...testedOn].sort().at(-1) ?? '';
   const level =
     lastNsPerKm === null ? '' : ` Its test of ${dayWords(last)} gave ${specificLeakage(lastNsPerKm)} at 20${nb}°C.`;
+  if (reason === 'retired') return [strong('Retired'), `, and no longer ranked.${level}`, note(1)];
   return [strong('Growth cannot be told'), ` from ${count(testedOn.length, 'test')}: ${reason}.${level}`, note(1)];
 }
 

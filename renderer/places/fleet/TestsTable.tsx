@@ -16,8 +16,20 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
   const units = useUnits();
   const [open, setOpen] = useState<ReadonlySet<string>>(new Set());
   const shown = phases.filter((phase) => page.phases.includes(phase) || page.tests.some((t) => lastStep(t, phase)));
+  const brief = page.retiredOn === null && (
+    <p className="actions no-print">
+      <a className="button first" href={hrefOf('retests', page.ownerId)}>
+        Retest brief
+      </a>
+    </p>
+  );
   if (page.tests.length === 0)
-    return <p className="second">No test is recorded. Drop the tester’s files on the window to add one.</p>;
+    return (
+      <div className="section-head">
+        <p className="second">No test is recorded. Drop the tester’s files on the window to add one.</p>
+        {brief}
+      </div>
+    );
   const toggle = (id: string): void => {
     const next = new Set(open);
     if (!next.delete(id)) next.add(id);
@@ -27,11 +39,7 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
     <section aria-label="Tests">
       <div className="section-head">
         <p className="caption">{count(page.tests.length, 'test')}, newest first. A date opens its readings.</p>
-        <p className="actions no-print">
-          <a className="button first" href={hrefOf('retests', page.ownerId)}>
-            Retest brief
-          </a>
-        </p>
+        {brief}
       </div>
       <div className="tests-scroll">
         <table className="ledger tests-table">

@@ -25,7 +25,7 @@ export function firstTerms(today: string): Terms {
     crewKm: '',
     hazardPct: '0',
     carryOver: true,
-    objective: 'net-benefit',
+    objective: 'risk-removed',
   };
   try {
     return { ...usual, ...(JSON.parse(localStorage.getItem(key) ?? '{}') as Partial<Terms>), start: usual.start };

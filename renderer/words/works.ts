@@ -4,6 +4,7 @@ const names: Readonly<Record<string, string>> = {
   'ranking.make': 'Fitting growth and forecast',
   'ranking.list': 'Writing the ranking',
   'forecast.list': 'Forecasting the fleet',
+  'method.backtest': 'Telling every last test from the earlier ones',
   'fleet.import': 'Importing',
   'fleet.export': 'Exporting the fleet folder',
   'fleet.backup': 'Copying the fleet',
@@ -21,7 +22,8 @@ const names: Readonly<Record<string, string>> = {
 };
 
 /** Work that a person began, and whose end is worth a word. */
-export const isWorthTelling = (ask: string): boolean => ask in names && ask !== 'ranking.make';
+export const isWorthTelling = (ask: string): boolean =>
+  ask in names && ask !== 'ranking.make' && ask !== 'method.backtest';
 
 /** What a piece of long work is called; what has no name of its own is called by what it says it does. */
 export const workName = (ask: string, words: string): string =>

@@ -1,11 +1,14 @@
+import { useState } from 'react';
 import type { TestRow } from '../../../core/contract/asks/segment.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet, fixed, measured } from '../../words/numbers.ts';
 import { leakage } from '../../words/segment.ts';
 import { temperature, temperatureUnit, type UnitSystem } from '../../words/units.ts';
+import { TraceSheet } from './TraceSheet.tsx';
 
 /** The readings of one test as the crew took them, and what the model made of each. */
 export function Readings({ test, units }: { readonly test: TestRow; readonly units: UnitSystem }) {
+  const [samples, setSamples] = useState(false);
   const facts = [
     `Test ${test.ownerId}`,
     inWords(test.method),
@@ -19,7 +22,18 @@ export function Readings({ test, units }: { readonly test: TestRow; readonly uni
   const note = test.readings.find((reading) => reading.note !== null)?.note;
   return (
     <>
-      <p className="caption">{facts.join(' · ')}</p>
+      <p className="caption">
+        {facts.join(' · ')}
+        {test.hasTrace && (
+          <>
+            {' · '}
+            <button type="button" className="word" onClick={() => setSamples(true)}>
+              the samples
+            </button>
+          </>
+        )}
+      </p>
+      {samples && <TraceSheet test={test} onClose={() => setSamples(false)} />}
       <table className="ledger">
         <thead>
           <tr>

@@ -13,6 +13,7 @@ import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
 import { Compare } from './Compare.tsx';
 import { columnChoices, rankingColumns } from './columns.tsx';
+import { Method } from './Method.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
 import { type Order, type Sort, useRankingRows } from './useRankingRows.ts';
 import { Views } from './Views.tsx';
@@ -23,13 +24,14 @@ const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 interface Props {
   /** Which fleet, to keep its views apart. */
   readonly fleet: string;
-  /** Two segments to lay side by side: their ids with a plus between. */
+  /** Two segments to lay side by side, their ids with a plus between; or 'method'. */
   readonly compared: string | null;
 }
 
 /** The growth ranking: every segment on one scale. */
 export function RankingPlace({ fleet, compared }: Props) {
   const pair = compared?.split('+') ?? [];
+  if (compared === 'method') return <Method />;
   return pair.length === 2 ? <Compare ids={[pair[0]!, pair[1]!]} /> : <Ranking fleet={fleet} />;
 }
 
@@ -99,6 +101,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
               ·{' '}
             </>
           )}
+          <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
           <button type="button" className="word" onClick={() => host.print()}>
             print
           </button>{' '}

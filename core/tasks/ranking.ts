@@ -74,16 +74,30 @@ function filtered(frame: Frame, filter: PageInput['filter'], standings: Standing
   return kept;
 }
 
-/** Sorted and filtered lists, kept while the same list is scrolled. */
-const lists = new WeakMap<Standings, { asked: string; ordinals: number[] }>();
+interface List {
+  readonly ordinals: readonly number[];
+  readonly unranked: number;
+}
 
-function listFor(input: PageInput, standings: Standings, frame: Frame): number[] {
+/** The last few sorted and filtered lists of some standings: pages of one list are asked for one after another. */
+const lists = new WeakMap<Standings, Map<string, List>>();
+const mostLists = 8;
+
+function listFor(input: PageInput, standings: Standings, frame: Frame): List {
   const asked = JSON.stringify([input.order, input.descending, input.filter]);
-  const kept = lists.get(standings);
-  if (kept?.asked === asked) return kept.ordinals;
-  const ordinals = sorted(filtered(frame, input.filter, standings), input, standings, frame);
-  lists.set(standings, { asked, ordinals });
-  return ordinals;
+  let kept = lists.get(standings);
+  if (!kept) {
+    kept = new Map();
+    lists.set(standings, kept);
+  }
+  let list = kept.get(asked);
+  if (!list) {
+    const ordinals = sorted(filtered(frame, input.filter, standings), input, standings, frame);
+    list = { ordinals, unranked: ordinals.reduce((n, i) => n + (standings.rank[i] === 0 ? 1 : 0), 0) };
+    if (kept.size >= mostLists) kept.delete(kept.keys().next().value!);
+    kept.set(asked, list);
+  }
+  return list;
 }
 
 export function rankingRow(frame: Frame, standings: Standings, before: Standings | null, i: number): RankingRow {
@@ -124,8 +138,19 @@ export const unrankedBecause = (standings: Standings, i: number): string =>
       ? 'no usable reading'
       : 'its readings could not be brought to a level';
 
-/** Ends of the common scale of the interval rows: nearly all intervals fit, zero is always inside. */
+const scales = new WeakMap<Standings, { lo: number; hi: number }>();
+
 function scaleOf(standings: Standings): { lo: number; hi: number } {
+  let scale = scales.get(standings);
+  if (!scale) {
+    scale = makeScale(standings);
+    scales.set(standings, scale);
+  }
+  return scale;
+}
+
+/** Ends of the common scale of the interval rows: nearly all intervals fit, zero is always inside. */
+function makeScale(standings: Standings): { lo: number; hi: number } {
   const his: number[] = [];
   const los: number[] = [];
   for (const i of standings.order) {
@@ -220,11 +245,11 @@ export const rankingTasks: TasksOf<
     const standings = standingsFor(desk, asOf);
     const before = lastYear(desk, asOf);
     const frame = frameOf(desk.fleet);
-    const ordinals = listFor(input, standings, frame);
+    const { ordinals, unranked } = listFor(input, standings, frame);
     return {
       asOf,
       total: ordinals.length,
-      unranked: ordinals.reduce((n, i) => n + (standings.rank[i] === 0 ? 1 : 0), 0),
+      unranked,
       rows: ordinals.slice(input.from, input.from + input.count).map((i) => rankingRow(frame, standings, before, i)),
       scale: scaleOf(standings),
     };

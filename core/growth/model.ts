@@ -165,8 +165,8 @@ export function fitModel(
   if (settings.mixture) {
     agers = firstGuess(fit.variances, cohorts.count);
     for (let outer = 0; outer < 2; outer++) {
-      for (const mostSegments of [roughSegments, fineSegments]) {
-        const found = fitAgers(input, agers, mostSegments, mostSegments === roughSegments ? 200 : 20, 2e-4);
+      for (const mostSegments of segments.count > roughSegments ? [roughSegments, fineSegments] : [roughSegments]) {
+        const found = fitAgers(input, agers, mostSegments, mostSegments === roughSegments ? 200 : 6, 2e-4);
         agers = found.parameters;
         mixturePasses += found.passes;
       }

@@ -86,7 +86,7 @@ function sheet(brief: Brief, width: number, units: Units, again: boolean): PdfNo
       { svg: stripPicture(brief.strip, width), width, margin: [0, 2, 0, 2] },
       tests(brief, units),
       happened(brief),
-      ...(brief.tests.length <= testsBesideWriting ? [writeIn(brief, width)] : []),
+      ...(brief.tests.length <= testsBesideWriting && !short ? [writeIn(brief)] : []),
     ],
   };
 }
@@ -404,17 +404,10 @@ function happened(brief: Brief): PdfNode {
 }
 
 /** Room for a pen: today’s readings, to be entered afterwards. */
-function writeIn(brief: Brief, width: number): PdfNode {
-  const heads = [
-    'Today',
-    'kV',
-    '30 s',
-    '1 min',
-    '5 min',
-    `${brief.planned.dwellMin.value} min`,
-    'residual V',
-    'outcome',
-  ];
+function writeIn(brief: Brief): PdfNode {
+  const dwell = brief.planned.dwellMin.value;
+  const minutes = [1, 5, 10].filter((minute) => minute < dwell).concat(dwell);
+  const heads = ['Today', 'kV', '30 s', ...minutes.map((minute) => `${minute} min`), 'residual V', 'outcome'];
   const phases = ['A', 'B', 'C'].filter((phase) => brief.phases.includes(phase));
   return {
     margin: [0, 8, 0, 0],
@@ -423,7 +416,7 @@ function writeIn(brief: Brief, width: number): PdfNode {
         layout: { ...ruledTable, paddingTop: () => 2, paddingBottom: () => 5 },
         table: {
           headerRows: 1,
-          widths: heads.map(() => width / heads.length - 7),
+          widths: heads.map(() => '*'),
           body: [
             heads.map((text) => headCell(text, false)),
             ...phases.map((phase) => heads.map((_, k) => cell(k === 0 ? `phase ${phase}, µA` : '', false))),

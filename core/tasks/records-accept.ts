@@ -11,7 +11,7 @@ import type { TraceReading } from '../trace/reading.ts';
 import { type Change, changing } from './change.ts';
 import { type Desk, today } from './desk.ts';
 import { keepFile } from './records-aside.ts';
-import { givenFiles, keptFiles } from './records-files.ts';
+import { givenRecords } from './records-files.ts';
 import { isReadable, type ReadableFile, studyFiles } from './records-study.ts';
 import { freeOwnerId } from './retest-record.ts';
 import type { Task } from './task.ts';
@@ -39,17 +39,17 @@ export interface WrittenTest {
 /** Files named in full in a ledger line; all are counted, and each keeps its own digest in the line's list. */
 const namedInLine = 500;
 
-export const acceptRecords: Task<'records.accept'> = async (desk, { paths, aside, revision, files }) => {
+export const acceptRecords: Task<'records.accept'> = async (desk, { revision, files, ...places }) => {
   const wishes = new Map(files.map((wish) => [wish.key, wish]));
   if (wishes.size < files.length) throw refuse('bad-input', 'A file is given twice.', { where: 'files' });
-  const given = [...keptFiles(desk.fleet, aside), ...givenFiles(paths)];
-  const studied = await studyFiles(desk, given, (key) => wishes.has(key));
+  const given = givenRecords(desk.fleet, places);
+  const studied = await studyFiles(desk, given.files, (key) => wishes.has(key));
   const found = new Map(studied.filter((file) => file.sameAs === null).map((file) => [file.key, file]));
   const same = [...found.values()].filter((file) => file.knownAs !== null).length;
   const phases = files.flatMap((wish): PhaseOfTest[] => {
     const file = found.get(wish.key);
+    if (file?.knownAs) return [];
     if (!file || !isReadable(file)) throw movedOn();
-    if (file.knownAs !== null) return [];
     checkWish(desk, wish, file);
     return [{ wish, file }];
   });

@@ -4,7 +4,7 @@ import { refuse } from '../contract/problem.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { fileBySha256, filesAside } from '../store/records-files.ts';
 import { type Change, changing } from './change.ts';
-import { type GivenFile, givenFiles, keptFiles, keyOf } from './records-files.ts';
+import { type GivenFile, givenRecords, keyOf } from './records-files.ts';
 import type { Task } from './task.ts';
 
 /** What stands where a file came in with others and its own reason is in the import's line. */
@@ -47,10 +47,10 @@ const mediaTypeOf = (name: string): string =>
   mediaTypes[name.split('.').at(-1)!.toLowerCase()] ?? 'application/octet-stream';
 
 /** Each file has a line of its own in the ledger, with the reason. */
-export const returnRecords: Task<'records.return'> = (desk, { paths, aside, files }) => {
+export const returnRecords: Task<'records.return'> = (desk, { files, ...places }) => {
   const reasons = new Map(files.map(({ key, reason }) => [key, reason]));
   let returned = 0;
-  for (const given of [...keptFiles(desk.fleet, aside), ...givenFiles(paths)]) {
+  for (const given of givenRecords(desk.fleet, places).files) {
     if ('because' in given) continue;
     const reason = reasons.get(keyOf(given.bytes));
     if (reason === undefined) continue;

@@ -3,6 +3,7 @@ import { basename, join } from 'node:path';
 import { newSha256 } from '../evidence/canonical.ts';
 import { unpackZip, zipKind } from '../intake/samples/archives.ts';
 import { isZip } from '../intake/samples/bytes.ts';
+import { sortPaths } from '../intake/sort-paths.ts';
 import { fileBytes } from '../store/records-files.ts';
 import type { Fleet } from '../store/sql.ts';
 import { unpacked } from './evidence-verify.ts';
@@ -63,8 +64,21 @@ function* filesAt(path: string, depth: number): Generator<GivenFile | UngivenFil
   }
 }
 
+/** What was pointed at, of which only testers' files are meant: those set aside, and on disk those of no fleet folder. */
+export function givenRecords(
+  fleet: Fleet,
+  { paths, aside }: { readonly paths: readonly string[]; readonly aside: readonly string[] },
+): { readonly files: (GivenFile | UngivenFile)[]; readonly tables: boolean } {
+  const sorted = sortPaths(paths);
+  const others = sorted.others.map(({ path }) => path);
+  return {
+    files: [...keptFiles(fleet, aside), ...givenFiles(others)],
+    tables: sorted.subjectFiles.length > 0 || sorted.dataPackages.length > 0,
+  };
+}
+
 /** Files that the fleet keeps, by their ids. */
-export function* keptFiles(fleet: Fleet, ids: readonly string[]): Generator<GivenFile | UngivenFile> {
+function* keptFiles(fleet: Fleet, ids: readonly string[]): Generator<GivenFile | UngivenFile> {
   for (const id of ids) {
     const kept = fileBytes(fleet, id);
     if (!kept) yield { path: id, name: id, because: 'the fleet keeps no such file' };

@@ -7,7 +7,7 @@ import { instrumentBySerial, readingsOnDay } from '../store/records-match.ts';
 import { capacitanceDoubtShare } from '../trade/geometry.ts';
 import { type Desk, today } from './desk.ts';
 import { asideWords } from './records-aside.ts';
-import { givenFiles, keptFiles } from './records-files.ts';
+import { givenRecords } from './records-files.ts';
 import { methodOf } from './records-method.ts';
 import {
   isReadable,
@@ -22,9 +22,9 @@ import { summaryOf } from './records-summary.ts';
 import { calibrationWords } from './retest-safety.ts';
 import type { Task } from './task.ts';
 
-export const previewRecords: Task<'records.preview'> = async (desk, { paths, aside }) => {
-  const files = await studyFiles(desk, [...keptFiles(desk.fleet, aside), ...givenFiles(paths)]);
-  return { revision: revisionOf(desk.fleet), files: previewed(desk, files) };
+export const previewRecords: Task<'records.preview'> = async (desk, given) => {
+  const { files, tables } = givenRecords(desk.fleet, given);
+  return { revision: revisionOf(desk.fleet), files: previewed(desk, await studyFiles(desk, files)), tables };
 };
 
 /** The studied files as a person sees them, each with the segments it may be of. */
@@ -48,10 +48,11 @@ const basics = (studied: StudiedFile) => ({
   rows: studied.file?.preview.map((row) => [...row]) ?? [],
 });
 
+/** A file without samples to show: one that cannot be read, or one that the fleet has already. */
 const unreadable = (studied: StudiedFile): Omit<PreviewedFile, 'aside'> => ({
   ...basics(studied),
-  verdict: 'refused',
-  because: studied.refused,
+  verdict: studied.knownAs === null ? 'refused' : 'known',
+  because: studied.knownAs ?? studied.refused,
   named: [],
   reading: null,
   candidates: [],
@@ -93,12 +94,12 @@ function readableFile(
   const best = match.clear ? segments[match.candidates[0]!.at]! : null;
   const instrument = subject.instrumentSerial ? instrumentBySerial(desk.fleet, subject.instrumentSerial) : undefined;
   const blocking = best === null ? [] : blockingWords(desk, studied, best, match.phase);
-  const verdict = studied.knownAs !== null ? 'known' : studied.sameAs !== null ? 'twice' : 'new';
+  const verdict = studied.sameAs === null ? 'new' : 'twice';
   const named = instrument ? { id: instrument.id as InstrumentId, name: instrument.name } : null;
   return {
     ...basics(studied),
     verdict,
-    because: studied.knownAs ?? (studied.sameAs === null ? null : `the same bytes as ${studied.sameAs}`),
+    because: studied.sameAs === null ? null : `the same bytes as ${studied.sameAs}`,
     named: file.named.map((value) => ({ ...value })),
     reading: summaryOf(studied.given.name, reading),
     candidates,

@@ -56,21 +56,18 @@ export async function studyFiles(
     if (!wanted(key)) continue;
     const sameAs = seen.get(key) ?? null;
     seen.set(key, given.name);
-    const { file, remembered } = await readByLayout(desk.fleet, given);
-    const reading = file.ok ? readingOf(file) : null;
     const kept = fileBySha256(desk.fleet, Buffer.from(key, 'hex'));
     const known = kept && testOfFile(desk.fleet, kept.id);
-    studied.push({
-      key,
-      given,
-      file,
-      remembered,
-      reading: reading?.ok ? reading : null,
-      refused: !file.ok ? file.because : reading?.ok ? null : (reading?.because ?? null),
-      knownAs: known ? `test ${known.testOwnerId} of ${known.segment}, phase ${known.phase}` : null,
-      sameAs,
-      keptId: kept?.id ?? null,
-    });
+    const base = { ...nothing, key, given, sameAs, keptId: kept?.id ?? null };
+    if (known) {
+      const knownAs = `test ${known.testOwnerId} of ${known.segment}, phase ${known.phase}`;
+      studied.push({ ...base, knownAs, refused: null });
+      continue;
+    }
+    const { file, remembered } = await readByLayout(desk.fleet, given);
+    const reading = file.ok ? readingOf(file) : null;
+    const because = file.ok ? (reading?.ok === false ? reading.because : null) : file.because;
+    studied.push({ ...base, file, remembered, reading: reading?.ok ? reading : null, refused: because });
   }
   return studied;
 }

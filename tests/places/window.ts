@@ -28,17 +28,19 @@ export interface Window {
   close(): Promise<void>;
 }
 
-/** The real page in Chromium on the loopback host. `segments` 0: no fleet is open. */
+/** The real page in Chromium on the loopback host. `segments` 0: no fleet is open; `make` writes another than the demo. */
 export async function openWindow({
   segments,
   readOnly = false,
+  make = writeDemo,
 }: {
   segments: number;
   readOnly?: boolean;
+  make?: (file: string, segments: number) => Promise<unknown>;
 }): Promise<Window> {
   const folder = mkdtempSync(join(tmpdir(), 'yearbook-window-'));
   const file = join(folder, 'demo.fleet');
-  if (segments > 0) await writeDemo(file, segments);
+  if (segments > 0) await make(file, segments);
   const host = await startLoopback({
     who: 'asset manager',
     stateFolder: join(folder, 'state'),

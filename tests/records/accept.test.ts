@@ -48,6 +48,8 @@ const accepted = (shown: readonly PreviewedFile[]): InputOf<'records.accept'>['f
       instrumentId: file.instrument?.id ?? null,
       crew: file.crew,
     }));
+/** What was confirmed of each file. */
+const wishes = new Map<string, InputOf<'records.accept'>['files'][number]>();
 const info = () => value(core.send('fleet.info', {}));
 
 test('a day of thirty files: twenty-seven are matched to their cable and phase, three refused with the reason', async () => {
@@ -84,7 +86,8 @@ test('the ramp’s capacitance is held against the cable’s own: 20 % apart is 
 test('accepted, they are tests with readings and traces, in one line of the ledger', async () => {
   const before = await info();
   const { revision, files: shown } = await preview();
-  const answer = await value(core.send('records.accept', { paths, revision, files: accepted(shown) }));
+  for (const wish of accepted(shown)) wishes.set(wish.key, wish);
+  const answer = await value(core.send('records.accept', { paths, revision, files: [...wishes.values()] }));
   expect([answer.accepted, answer.same, answer.tests.length]).toEqual([27, 0, 9]);
   const after = await info();
   expect(after.revision).toBe(before.revision + 1);
@@ -107,7 +110,7 @@ test('the same bytes twice are the same test: nothing changes', async () => {
   const known = shown.filter((file) => file.verdict === 'known');
   expect(known).toHaveLength(27);
   expect(known[0]!.because).toMatch(/^test FH-101\/2025-05-14 of Foundry Street to Weir, phase A$/);
-  const again = accepted(shown.map((file) => ({ ...file, matched: file.verdict === 'known' })));
+  const again = known.map((file) => ({ ...wishes.get(file.key)! }));
   const answer = await value(core.send('records.accept', { paths, revision, files: again }));
   expect([answer.accepted, answer.same]).toEqual([0, 27]);
   expect((await info()).revision).toBe(before.revision);

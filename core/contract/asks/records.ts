@@ -26,7 +26,12 @@ export const recordsAsks = {
     kind: 'study',
     help: 'Testers’ files before they are taken in: how each was read, what it says, and whose it may be.',
     input: z.strictObject(given),
-    output: z.object({ revision: z.number().int(), files: z.array(PreviewedFile) }),
+    output: z.object({
+      revision: z.number().int(),
+      files: z.array(PreviewedFile),
+      /** Some of the paths are a fleet folder or tables: those are for 'fleet.import'. */
+      tables: z.boolean(),
+    }),
   }),
   'records.relayout': ask({
     kind: 'write',

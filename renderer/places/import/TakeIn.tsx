@@ -8,37 +8,78 @@ import { say } from '../../parts/toast.ts';
 import { importOpening } from '../../words/importing.ts';
 import { onLeft, take } from '../frame/dropped.ts';
 import { hrefOf } from '../route.ts';
+import { Aside } from './Aside.tsx';
 import { ImportReport } from './ImportReport.tsx';
 import { ImportWaiting } from './ImportWaiting.tsx';
+import { TesterFiles } from './TesterFiles.tsx';
 
 type Report = OutputOf<'fleet.import'>;
+type Preview = OutputOf<'records.preview'>;
+
+/** Testers' files that were looked at, beside the tables or alone. */
+interface Records {
+  readonly preview: Preview;
+  readonly paths: readonly string[];
+  readonly aside: readonly string[];
+}
 
 type Stage =
   | { readonly at: 'asking' }
   | { readonly at: 'working'; readonly what: 'reading' | 'writing'; readonly stop: AbortController }
-  | { readonly at: 'seen'; readonly paths: readonly string[]; readonly report: Report }
-  | { readonly at: 'done'; readonly report: Report }
+  | { readonly at: 'records'; readonly records: Records }
+  | {
+      readonly at: 'seen';
+      readonly paths: readonly string[];
+      readonly report: Report;
+      readonly records: Records | null;
+    }
+  | { readonly at: 'done'; readonly report: Report; readonly records: Records | null }
   | { readonly at: 'failed'; readonly error: unknown; readonly again: (() => void) | null };
 
 /** Takes files in: first what would change, then, on a word, the change. */
 export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
   const [stage, setStage] = useState<Stage>({ at: 'asking' });
   const gone = useRef(false);
-  const run = async (paths: readonly string[], preview: string | null): Promise<void> => {
+  const lookAt = async (
+    paths: readonly string[],
+    aside: readonly string[],
+    signal?: AbortSignal,
+  ): Promise<Records> => ({
+    preview: await ask('records.preview', { paths: [...paths], aside: aside as never[] }, signal ? { signal } : {}),
+    paths,
+    aside,
+  });
+  /** Testers' files are looked at again after each acceptance; the tables beside them stay as they are. */
+  const lookAgain = async ({ paths, aside }: Records): Promise<void> => {
+    const records = await lookAt(paths, aside);
+    setStage((now) => ('records' in now ? { ...now, records } : now));
+  };
+  const run = async (
+    paths: readonly string[],
+    preview: string | null,
+    aside: readonly string[] = [],
+  ): Promise<void> => {
     const dryRun = preview === null;
     const stop = new AbortController();
     setStage({ at: 'working', what: dryRun ? 'reading' : 'writing', stop });
     try {
+      const looked = await lookAt(paths, aside, stop.signal);
+      const records = looked.preview.files.length > 0 ? looked : null;
+      if (!looked.preview.tables && records) {
+        if (!gone.current) setStage({ at: 'records', records });
+        return;
+      }
       const report = await ask(
         'fleet.import',
-        { paths: [...paths], dryRun, ...(preview === null ? {} : { preview }) },
+        { paths: [...paths], dryRun, testers: 'leave', ...(preview === null ? {} : { preview }) },
         { signal: stop.signal },
       );
       if (gone.current) {
         if (!dryRun) say('The import is done.');
         return;
       }
-      setStage(dryRun || !report.committed ? { at: 'seen', paths, report } : { at: 'done', report });
+      if (dryRun || !report.committed) setStage({ at: 'seen', paths, report, records });
+      else setStage({ at: 'done', report, records: records && (await lookAt(paths, aside)) });
     } catch (error) {
       if (asProblem(error).code === 'cancelled') {
         setStage({ at: 'asking' });
@@ -77,7 +118,14 @@ export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
           <p>Nothing can be taken in. Open it for writing from the menu under the utility’s name.</p>
         </Empty>
       ) : stage.at === 'asking' ? (
-        <Ask onPick={(picking) => void look(picking)} />
+        <Ask onPick={(picking) => void look(picking)} onAside={(ids) => void run([], null, ids)} />
+      ) : stage.at === 'records' ? (
+        <>
+          <Records records={stage.records} onAgain={() => lookAgain(stage.records)} />
+          <button type="button" className="button" onClick={restart}>
+            Choose other files
+          </button>
+        </>
       ) : stage.at === 'working' ? (
         <ImportWaiting what={stage.what} onStop={() => stage.stop.abort()} />
       ) : stage.at === 'failed' ? (
@@ -119,13 +167,23 @@ export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
             </div>
           )}
           <ImportReport report={stage.report} />
+          {stage.records && <Records records={stage.records} onAgain={() => lookAgain(stage.records!)} />}
         </>
       )}
     </>
   );
 }
 
-function Ask({ onPick }: { readonly onPick: (picking: Promise<readonly string[]>) => void }) {
+const Records = ({ records, onAgain }: { readonly records: Records; readonly onAgain: () => Promise<void> }) => (
+  <TesterFiles preview={records.preview} paths={records.paths} aside={records.aside} onAgain={onAgain} />
+);
+
+interface AskProps {
+  readonly onPick: (picking: Promise<readonly string[]>) => void;
+  readonly onAside: (ids: readonly string[]) => void;
+}
+
+function Ask({ onPick, onAside }: AskProps) {
   return (
     <>
       <Say
@@ -151,6 +209,7 @@ function Ask({ onPick }: { readonly onPick: (picking: Promise<readonly string[]>
           Choose files…
         </button>
       </div>
+      <Aside onLook={onAside} />
       <div className="import-teach">
         <h2>What a fleet folder holds</h2>
         <p className="second">

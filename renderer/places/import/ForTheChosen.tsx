@@ -1,0 +1,77 @@
+import { useId } from 'react';
+import type { PreviewedFile } from '../../../core/contract/shapes/records.ts';
+import { count } from '../../words/numbers.ts';
+import { useAsk } from '../asking.ts';
+import type { Choice } from './useRecords.ts';
+
+interface Props {
+  readonly files: readonly PreviewedFile[];
+  readonly choices: ReadonlyMap<string, Choice>;
+  readonly onSay: (keys: readonly string[], words: Partial<Choice>) => void;
+}
+
+/** What holds for all chosen files at once, where they do not say it themselves. */
+export function ForTheChosen({ files, choices, onSay }: Props) {
+  const ids = { day: useId(), temp: useId(), instrument: useId(), crew: useId() };
+  const { data } = useAsk('retest.instruments', {});
+  const chosen = files.filter((file) => choices.get(file.key)?.chosen).map((file) => file.key);
+  const tell = (words: Partial<Choice>): void => onSay(chosen, words);
+  const whole = chosen.length === files.length;
+  return (
+    <fieldset className="for-chosen">
+      <legend className="caption">
+        {count(chosen.length, 'file')} of {files.length} chosen ·{' '}
+        <button
+          type="button"
+          className="word"
+          onClick={() =>
+            onSay(
+              files.map((file) => file.key),
+              { chosen: !whole },
+            )
+          }
+        >
+          {whole ? 'choose none' : 'choose all'}
+        </button>
+        . For all chosen at once:
+      </legend>
+      <label htmlFor={ids.day}>day</label>
+      <input
+        id={ids.day}
+        type="date"
+        className="field"
+        onChange={(event) => event.target.value !== '' && tell({ testedOn: event.target.value })}
+      />
+      <label htmlFor={ids.temp}>insulation °C</label>
+      <input
+        id={ids.temp}
+        className="field narrow"
+        inputMode="decimal"
+        onBlur={(event) => {
+          const value = Number(event.target.value.replace(',', '.'));
+          if (event.target.value.trim() !== '' && Number.isFinite(value)) tell({ insulationTempC: value });
+        }}
+      />
+      <label htmlFor={ids.instrument}>instrument</label>
+      <select
+        id={ids.instrument}
+        className="field"
+        defaultValue=""
+        onChange={(event) => event.target.value !== '' && tell({ instrumentId: event.target.value })}
+      >
+        <option value="">as the files say</option>
+        {data?.instruments.map((instrument) => (
+          <option key={instrument.id} value={instrument.id}>
+            {instrument.name}
+          </option>
+        ))}
+      </select>
+      <label htmlFor={ids.crew}>crew</label>
+      <input
+        id={ids.crew}
+        className="field"
+        onBlur={(event) => event.target.value.trim() !== '' && tell({ crew: event.target.value.trim() })}
+      />
+    </fieldset>
+  );
+}

@@ -1,0 +1,71 @@
+import { useMemo, useState } from 'react';
+import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
+import type { PreviewedFile, SegmentCandidate } from '../../../core/contract/shapes/records.ts';
+
+export type Preview = OutputOf<'records.preview'>;
+type Phase = 'A' | 'B' | 'C';
+
+/** What a person has said of a file; it begins as what the file and its neighbours say. */
+export interface Choice {
+  readonly chosen: boolean;
+  readonly segmentId: string | null;
+  readonly phase: Phase | null;
+  readonly testedOn: string | null;
+  readonly insulationTempC: number | null;
+  readonly instrumentId: string | null;
+  readonly crew: string | null;
+  /** Segments found by hand, beside the candidates. */
+  readonly found: readonly SegmentCandidate[];
+}
+
+const begun = (file: PreviewedFile): Choice => ({
+  chosen: file.matched,
+  segmentId: file.candidates[0] && file.candidates[0].score >= 0.6 ? file.candidates[0].segmentId : null,
+  phase: file.phase,
+  testedOn: file.testedOn,
+  insulationTempC: file.insulationTempC,
+  instrumentId: file.instrument?.id ?? null,
+  crew: file.crew,
+  found: [],
+});
+
+/** What stands between a file and being taken in; empty where nothing does. */
+export function missing(choice: Choice): string[] {
+  const lacks: string[] = [];
+  if (choice.segmentId === null) lacks.push('segment');
+  if (choice.phase === null) lacks.push('phase');
+  if (choice.testedOn === null || choice.testedOn === '') lacks.push('day');
+  return lacks;
+}
+
+/** The files of a preview with what a person has said of each. */
+export function useRecords(preview: Preview) {
+  const [said, setSaid] = useState<ReadonlyMap<string, Partial<Choice>>>(new Map());
+  const choices = useMemo(
+    () => new Map(preview.files.map((file) => [file.key, { ...begun(file), ...said.get(file.key) }])),
+    [preview, said],
+  );
+  const set = (keys: readonly string[], words: Partial<Choice>): void => {
+    const next = new Map(said);
+    for (const key of keys) next.set(key, { ...next.get(key), ...words });
+    setSaid(next);
+  };
+  const ready = preview.files.filter((file) => {
+    const choice = choices.get(file.key)!;
+    return file.verdict === 'new' && choice.chosen && missing(choice).length === 0;
+  });
+  const accepted: InputOf<'records.accept'>['files'] = ready.map((file) => {
+    const choice = choices.get(file.key)!;
+    return {
+      key: file.key,
+      segmentId: choice.segmentId as InputOf<'records.accept'>['files'][number]['segmentId'],
+      phase: choice.phase!,
+      testedOn: choice.testedOn!,
+      method: file.method,
+      insulationTempC: choice.insulationTempC,
+      instrumentId: choice.instrumentId as InputOf<'records.accept'>['files'][number]['instrumentId'],
+      crew: choice.crew,
+    };
+  });
+  return { choices, set, ready, accepted };
+}

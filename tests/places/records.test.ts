@@ -1,0 +1,102 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { cables, filesOfDay, makeDayFleet } from '../records/a-day.ts';
+import { noWindow, openWindow, visit, type Window } from './window.ts';
+
+let window: Window;
+const page = () => window.page;
+const files = filesOfDay();
+
+/** Drops files from disk on the window, as the desktop does. */
+async function drop(paths: readonly string[]): Promise<void> {
+  const session = await page().context().newCDPSession(page());
+  const data = { items: [], files: [...paths], dragOperationsMask: 1 };
+  for (const type of ['dragEnter', 'dragOver', 'drop'] as const)
+    await session.send('Input.dispatchDragEvent', { type, x: 600, y: 400, data });
+  await session.detach();
+}
+
+describe.skipIf(noWindow)('a day’s files from the tester', () => {
+  let paths: string[];
+  beforeAll(async () => {
+    window = await openWindow({
+      segments: 1,
+      make: (file) => makeDayFleet(file, `${file}-folder`),
+    });
+    const stick = join(window.folder, 'stick');
+    mkdirSync(stick);
+    paths = files.map(({ name, bytes }) => {
+      writeFileSync(join(stick, name), bytes);
+      return join(stick, name);
+    });
+  });
+  afterAll(() => window?.close());
+
+  test('thirty files dropped on the window: twenty-seven are matched, three say why they cannot be read', async () => {
+    await page().locator('main h1').first().waitFor();
+    await drop(paths);
+    await page().getByRole('button', { name: 'Accept 27 files' }).waitFor();
+    expect(await page().locator('.say').innerText()).toMatch(/27 files are matched .* 3 files cannot be read/s);
+    const refused = page().locator('.tester-files tr[data-verdict="refused"]');
+    expect(await refused.allInnerTexts()).toEqual([
+      expect.stringMatching(/photo of the joint\.jpg\s+Cannot be read: the file is binary/),
+      expect.stringMatching(/cut short\.csv\s+Cannot be read: the file says 9000 samples/),
+      expect.stringMatching(/no units\.csv\s+Cannot be read: the unit of/),
+    ]);
+    const first = page().locator('.tester-files tbody tr').first();
+    expect(await first.innerText()).toMatch(/withstood 20.0\skV for 5\smin · .*µA · .*GΩ · .*nF/);
+    expect(await page().getByLabel(`Segment of ${files[0]!.name}`).inputValue()).not.toBe('');
+  });
+
+  test('a file’s name opens what it says, its columns over the first rows, and the caution', async () => {
+    await page().getByRole('button', { name: files[0]!.name }).click();
+    const read = page().locator('.how-read');
+    await read.waitFor();
+    expect(await read.innerText()).toMatch(/earthed for four times as long/);
+    expect(await page().getByLabel('Column Current (uA) is').inputValue()).toBe('current');
+    await page().getByRole('button', { name: files[0]!.name }).click();
+  });
+
+  test('accepted together and the rest set aside, with nothing typed', async () => {
+    const typed: string[] = [];
+    await page().exposeFunction('noteKey', (key: string) => typed.push(key));
+    await page().evaluate(() =>
+      addEventListener('keydown', (event) =>
+        (window as unknown as { noteKey: (k: string) => void }).noteKey(event.key),
+      ),
+    );
+    await page().getByRole('button', { name: 'Accept 27 files' }).click();
+    await page().locator('.taken').waitFor();
+    expect(await page().locator('.taken').innerText()).toMatch(/27 files as 9 tests, one entry of the ledger/);
+    await page().getByRole('button', { name: 'Set 3 unreadable files aside' }).click();
+    await expect
+      .poll(() => page().locator('.say').innerText(), { timeout: 20_000 })
+      .toMatch(/27 files are in already.*3 files cannot/s);
+    await page()
+      .getByRole('button', { name: /unreadable/ })
+      .waitFor({ state: 'detached' });
+    expect(typed).toEqual([]);
+  });
+
+  test('each test stands on its segment’s page with its samples', async () => {
+    await page().getByRole('link', { name: cables[0]!.name }).first().click();
+    await page().getByRole('heading', { name: cables[0]!.name, level: 1 }).waitFor();
+    const row = page().locator('.tests-table tbody tr').first();
+    expect(await row.innerText()).toMatch(/2025-05-14\s+20\s/);
+  });
+
+  test('what was set aside is listed with its reason and can be looked at again', async () => {
+    await visit(page(), '#/import');
+    const aside = page().getByRole('region', { name: 'Set aside' });
+    await aside.waitFor();
+    expect(await aside.innerText()).toMatch(/3 files set aside/);
+    await page().getByRole('button', { name: 'Look at them again' }).click();
+    await page().locator('.tester-files').waitFor();
+    expect(await page().locator('.tester-files tr[data-verdict="refused"]').count()).toBe(3);
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

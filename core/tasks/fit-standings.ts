@@ -1,6 +1,6 @@
 import type { FitReport } from '../contract/asks/ranking.ts';
 import { crossings } from '../forecast/crossing.ts';
-
+import { backtest } from '../growth/backtest.ts';
 import { companionsOf } from '../growth/companions.ts';
 import { phaseBasis, readingBasis } from '../growth/expectReading.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
@@ -8,6 +8,7 @@ import type { GrowthFit } from '../growth/growthFit.ts';
 import { flag } from '../growth/normalise.ts';
 import type { SeasonalTemperature } from '../growth/season.ts';
 import { failuresUpTo } from '../store/columns.ts';
+import { correctionOf } from './correction.ts';
 import { dayOf, yearOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { eventLevels } from './event-levels.ts';
@@ -32,6 +33,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     { ...fit.posterior, count: segments.count, limitNsPerKm: segments.limitNsPerKm },
     { horizonYears },
   );
+  const { correct } = correctionOf(backtest(fit));
   const year = Number(asOf.slice(0, 4));
   const retired = Uint8Array.from(read.segments, (s) => (s.retiredOn !== null && s.retiredOn <= asOf ? 1 : 0));
   const order = fit.order.filter((i) => retired[i] === 0);
@@ -57,10 +59,10 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     levelLo: fit.segments.levelLo,
     levelHi: fit.segments.levelHi,
     limit: segments.limitNsPerKm,
-    pExceed1: ahead.pExceed1,
-    pExceed2: ahead.pExceed2,
-    pExceed5: ahead.pExceed5,
-    pExceed10: ahead.pExceed10,
+    pExceed1: ahead.pExceed1.map(correct),
+    pExceed2: ahead.pExceed2.map(correct),
+    pExceed5: ahead.pExceed5.map(correct),
+    pExceed10: ahead.pExceed10.map(correct),
     crossingYear: calendar(ahead.median),
     crossingLo: calendar(ahead.lo),
     crossingHi: calendar(ahead.hi),

@@ -4,14 +4,12 @@ import type { Backtest } from '../contract/asks/method.ts';
 import { refuse } from '../contract/problem.ts';
 import { crossings } from '../forecast/crossing.ts';
 import { backtest, type Backtest as Tested } from '../growth/backtest.ts';
-import type { FleetColumns } from '../growth/columns.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
-import type { GrowthFit } from '../growth/growthFit.ts';
-import { plainMixedModel, plainSlopes } from '../growth/proving/plainMethods.ts';
-import { type Regime, regimes } from '../growth/proving/regimes.ts';
-import { type Answers, type Score, scoreAnswers } from '../growth/proving/score.ts';
-import { simulateFleet } from '../growth/proving/simulateFleet.ts';
+import { proveMethod } from '../growth/proving/proveMethod.ts';
+import { regimes } from '../growth/proving/regimes.ts';
+import type { Score } from '../growth/proving/score.ts';
 import { methodPicture } from '../report/method-picture.ts';
+import { correctionOf } from './correction.ts';
 import { type Desk, today } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
 import type { TasksOf } from './task.ts';
@@ -22,7 +20,7 @@ const digits = (x: number, n: number): number | null => (Number.isNaN(x) ? null 
 
 /** A backtest as rows and sentences. */
 export function backtestRows(tested: Tested): Backtest {
-  const { overall, accelerating, families, calibration } = tested;
+  const { overall, accelerating, families } = tested;
   const inside = pct(overall.inside90);
   return {
     sentence:
@@ -47,23 +45,7 @@ export function backtestRows(tested: Tested): Backtest {
     observed: tested.observed,
     brier: tested.brier,
     brierOfAverage: tested.brierOfAverage,
-    correction: calibration.known
-      ? `P(exceed) is corrected by this: log odds × ${calibration.stretch.toFixed(2)} ${calibration.shift < 0 ? '−' : '+'} ${Math.abs(calibration.shift).toFixed(2)}, from ${calibration.exceedances} exceedances.`
-      : `P(exceed) is not corrected: ${calibration.because}.`,
-  };
-}
-
-function answersOf(fit: GrowthFit, columns: FleetColumns): Answers {
-  const { segments } = columns;
-  const ahead = crossings(
-    { ...fit.posterior, count: segments.count, limitNsPerKm: segments.limitNsPerKm },
-    { horizonYears: 15 },
-  );
-  return {
-    growth: fit.segments.growthPctPerYr,
-    growthLo: fit.segments.growthLo,
-    growthHi: fit.segments.growthHi,
-    pExceed5: ahead.pExceed5,
+    correction: correctionOf(tested).words,
   };
 }
 
@@ -81,54 +63,55 @@ function scoreRow(fleet: string, method: string, score: Score): OutputOf<'method
   };
 }
 
-function chosenRegimes(names: readonly string[] | undefined): readonly Regime[] {
-  if (!names || names.length === 0) return regimes;
-  return names.map((name) => {
-    const regime = regimes.find((one) => one.name === name);
-    if (!regime)
-      throw refuse(
-        'bad-input',
-        `There is no kind of fleet '${name}'. Write one of: ${regimes.map((r) => r.name).join(', ')}.`,
-        {
-          where: 'regimes',
-        },
-      );
-    return regime;
-  });
+/** Refuses names that are no regime; undefined means all. */
+function knownRegimes(names: readonly string[] | undefined): readonly string[] | undefined {
+  if (!names || names.length === 0) return undefined;
+  const unknown = names.find((name) => !regimes.some((regime) => regime.name === name));
+  if (unknown === undefined) return names;
+  const choices = regimes.map((regime) => regime.name).join(', ');
+  throw refuse('bad-input', `There is no kind of fleet '${unknown}'. Write one of: ${choices}.`, { where: 'regimes' });
 }
 
 function check(desk: Desk, input: ParsedInputOf<'method.check'>): OutputOf<'method.check'> {
-  const chosen = chosenRegimes(input.regimes);
-  const scores: OutputOf<'method.check'>['scores'] = [];
-  const families: OutputOf<'method.check'>['families'] = [];
-  chosen.forEach((regime, k) => {
-    desk.checkStop();
-    desk.progress(k, chosen.length, `fleet '${regime.name}': ${regime.about}`);
-    const { columns, truth } = simulateFleet(regime, input.segments, input.seed);
-    const { insulation } = columns.segments;
-    const judge = (answers: Answers) => scoreAnswers(answers, truth, insulation);
-    const own = judge(answersOf(fitGrowth(columns), columns));
-    desk.checkStop();
-    const plain = plainSlopes(columns);
-    scores.push(
-      scoreRow(regime.name, ours, own),
-      scoreRow(regime.name, 'plain mixed model', judge(answersOf(plainMixedModel(columns), columns))),
-      scoreRow(regime.name, 'Theil–Sen', judge({ growth: plain.theilSen })),
-      scoreRow(regime.name, 'least squares', judge({ growth: plain.leastSquares })),
-      scoreRow(regime.name, 'least squares, raw µA', judge({ growth: plain.rawLeastSquares })),
-    );
-    for (const row of own.coverageByFamily)
-      families.push({ fleet: regime.name, family: row.family, segments: row.segments, inside90Pct: pct(row.coverage) });
-  });
+  const only = knownRegimes(input.regimes);
+  desk.progress(0, 100, 'simulating fleets and fitting them');
+  const proofs = proveMethod(
+    {
+      segments: input.segments,
+      seeds: [input.seed],
+      ...(only ? { only } : {}),
+      pExceed5: (fit, { segments }) =>
+        crossings(
+          { ...fit.posterior, count: segments.count, limitNsPerKm: segments.limitNsPerKm },
+          { horizonYears: 10 },
+        ).pExceed5,
+    },
+    (share) => {
+      desk.checkStop();
+      desk.progress(Math.round(100 * share), 100, 'simulating fleets and fitting them');
+    },
+  );
+  const scores = proofs.flatMap(({ regime, methods }) =>
+    methods.map(({ method, score }) => scoreRow(regime.name, method, score)).reverse(),
+  );
+  const families = proofs.flatMap(({ regime, methods }) =>
+    methods
+      .find(({ method }) => method === ours)!
+      .score.coverageByFamily.map((row) => ({
+        fleet: regime.name,
+        family: row.family,
+        segments: row.segments,
+        inside90Pct: pct(row.coverage),
+      })),
+  );
   const written: string[] = [];
   if (input.svg) {
     writeFileSync(input.svg, methodPicture(scores, ours));
     written.push(input.svg);
   }
-  const own = scores.filter((row) => row.method === ours);
-  const covers = own.map((row) => row.inside90Pct ?? 0);
+  const covers = scores.filter((row) => row.method === ours).map((row) => row.inside90Pct ?? 0);
   return {
-    sentence: `${own.length} kinds of fleet of ${input.segments} segments, seed ${input.seed}: the 90 % interval of growth held the truth in ${Math.min(...covers)} to ${Math.max(...covers)} % of segments.`,
+    sentence: `${proofs.length} kinds of fleet of ${input.segments} segments, seed ${input.seed}: the 90 % interval of growth held the truth in ${Math.min(...covers)} to ${Math.max(...covers)} % of segments.`,
     scores,
     families,
     written,

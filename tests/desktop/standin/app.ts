@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 import { log, run, strict } from './state.ts';
 
-class App extends EventEmitter {
+export class App extends EventEmitter {
   #ready: Promise<void> | undefined;
   readonly #userData = process.env.STANDIN_USER_DATA ?? mkdtempSync(join(tmpdir(), 'standin-'));
   readonly isPackaged = false;

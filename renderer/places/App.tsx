@@ -41,11 +41,7 @@ export function App() {
           <Failed error={state.error} again={() => void state.refetch()} />
         </main>
       ) : open === null ? (
-        state.data && (
-          <Suspense>
-            <Welcome state={state.data} />
-          </Suspense>
-        )
+        <Suspense fallback={<Opening />}>{state.data ? <Welcome state={state.data} /> : <Opening />}</Suspense>
       ) : (
         <OpenFleet key={open.file} readOnly={open.readOnly} because={open.because} onShortcuts={showSheet} />
       )}
@@ -57,6 +53,15 @@ export function App() {
       <WorkTray />
       <UndoToast />
     </div>
+  );
+}
+
+/** The first moment, before the host has said which fleet is open. */
+function Opening() {
+  return (
+    <header className="header">
+      <span className="header-name opening">Cable Yearbook</span>
+    </header>
   );
 }
 

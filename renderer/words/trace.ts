@@ -1,5 +1,5 @@
 import type { Figure } from '../../core/contract/figure.ts';
-import type { PreviewedFile, ShownTrace, TraceSummary } from '../../core/contract/shapes/records.ts';
+import type { ShownTrace, TraceSummary } from '../../core/contract/shapes/records.ts';
 import { duration } from './dates.ts';
 import { inWords } from './labels.ts';
 import { fixed, measured, nb } from './numbers.ts';
@@ -38,13 +38,6 @@ export function traceCautions(summary: TraceSummary): string[] {
       : []),
   ];
 }
-
-export const verdictWords: Readonly<Record<PreviewedFile['verdict'], string>> = {
-  new: 'new',
-  known: 'in the fleet already',
-  twice: 'twice among these files',
-  refused: 'cannot be read',
-};
 
 /** The samples of a test as a chart, current or voltage against time. */
 export function traceFigure(traces: readonly ShownTrace[], what: 'current' | 'voltage'): Figure {

@@ -13,6 +13,7 @@ export const problemCodes = [
   'not-ready',
   'too-few',
   'infeasible',
+  'disk',
   'fault',
 ] as const;
 export type ProblemCode = (typeof problemCodes)[number];

@@ -3,6 +3,7 @@ import Database from 'better-sqlite3';
 import { Kysely, SqliteDialect } from 'kysely';
 import { type Migration, Migrator } from 'kysely/migration';
 import { refuse } from '../contract/problem.ts';
+import { diskRefusal } from './disk.ts';
 import type { Fleet } from './sql.ts';
 
 /** 'CYB1' in ASCII: SQLite's application_id of a fleet file. */
@@ -52,6 +53,8 @@ export function closeFleet(fleet: Fleet): void {
 }
 
 function connect(file: string, readOnly: boolean): Database.Database {
+  if (file !== ':memory:' && statSync(file, { throwIfNoEntry: false })?.isDirectory())
+    throw refuse('foreign-file', 'This is a folder; a fleet is a file.', { where: file });
   try {
     return new Database(file, { readonly: readOnly });
   } catch (error) {
@@ -98,17 +101,25 @@ async function bringUpToDate(
         : `The file has schema ${version} and must be brought to ${wanted} first: open it once for writing.`,
       { where: file },
     );
-  const db = new Kysely<unknown>({ dialect: new SqliteDialect({ database: raw }) });
-  const migrator = new Migrator({ db, provider: { getMigrations: async () => options.migrations } });
-  const { error } = await migrator.migrateToLatest();
-  if (error) throw error;
-  raw.pragma(`application_id = ${applicationId}`);
-  raw.pragma(`user_version = ${wanted}`);
+  // In one transaction: a program that ends in the middle leaves the file as it was. Nothing else uses this connection yet.
+  raw.exec('begin immediate');
+  try {
+    const db = new Kysely<unknown>({ dialect: new SqliteDialect({ database: raw }) });
+    const migrator = new Migrator({ db, provider: { getMigrations: async () => options.migrations } });
+    const { error } = await migrator.migrateToLatest();
+    if (error) throw error;
+    raw.pragma(`application_id = ${applicationId}`);
+    raw.pragma(`user_version = ${wanted}`);
+    raw.exec('commit');
+  } catch (error) {
+    if (raw.inTransaction) raw.exec('rollback');
+    throw error;
+  }
 }
 
-/** SQLite's own failures in words; anything else passes unchanged. */
+/** Failures of SQLite and of the disk in words; anything else passes unchanged. */
 export function asProblem(error: unknown, file: string): unknown {
-  if (!(error instanceof Database.SqliteError)) return error;
+  if (!(error instanceof Database.SqliteError)) return diskRefusal(error) ?? error;
   const where = { where: file };
   if (error.code === 'SQLITE_NOTADB') return refuse('foreign-file', 'This is not a fleet file.', where);
   if (error.code.startsWith('SQLITE_CORRUPT'))
@@ -117,7 +128,9 @@ export function asProblem(error: unknown, file: string): unknown {
     return refuse('in-use', 'Another program is writing to this file. Close it there, or open it read-only.', where);
   if (error.code.startsWith('SQLITE_READONLY'))
     return refuse('read-only', 'The fleet is open read-only; nothing can be changed.', where);
-  if (error.code.startsWith('SQLITE_FULL')) return refuse('fault', 'The disk is full; nothing was changed.', where);
+  if (error.code.startsWith('SQLITE_FULL')) return refuse('disk', 'The disk is full; nothing was changed.', where);
+  if (error.code.startsWith('SQLITE_IOERR'))
+    return refuse('disk', `The disk failed or is full (${error.code}); nothing was changed.`, where);
   if (error.code.startsWith('SQLITE_CANTOPEN'))
     return refuse('not-found', `The file cannot be opened: ${error.message}.`, where);
   return error;

@@ -1,7 +1,6 @@
 import {
   closeSync,
   existsSync,
-  mkdirSync,
   openSync,
   readdirSync,
   readFileSync,
@@ -32,6 +31,7 @@ import { signatureJson } from './evidence-signatures.ts';
 import { unpacked, verifyFleet } from './evidence-verify.ts';
 import { inWords } from './evidence-words.ts';
 import { exportFolder } from './folder-export.ts';
+import { makeFolder } from './out-file.ts';
 import type { Task } from './task.ts';
 
 /** The bag is written beside its place under another name and then moved, so that half a bag is never found there. */
@@ -56,7 +56,7 @@ async function packBag(desk: Desk, { from, to, out }: { from: string; to: string
   rmSync(part, { recursive: true, force: true });
   const endSnapshot = beginSnapshot(desk.fleet);
   try {
-    mkdirSync(join(part, 'data'), { recursive: true });
+    makeFolder(join(part, 'data'));
     const sentence = await writePayload(desk, join(part, 'data'), from, to);
     endSnapshot();
     desk.progress(0, 0, 'weighing the bag');
@@ -83,7 +83,6 @@ async function packBag(desk: Desk, { from, to, out }: { from: string; to: string
     put('tagmanifest-sha256.txt', manifestText(tags));
     desk.checkStop();
     if (existsSync(out)) rmdirSync(out);
-    mkdirSync(dirname(out), { recursive: true });
     renameSync(part, out);
     return {
       folder: out,
@@ -101,7 +100,7 @@ async function packBag(desk: Desk, { from, to, out }: { from: string; to: string
 
 async function writePayload(desk: Desk, data: string, from: string, to: string): Promise<string> {
   const put = (name: string, bytes: string | Uint8Array) => {
-    mkdirSync(dirname(join(data, name)), { recursive: true });
+    makeFolder(dirname(join(data, name)));
     writeFileSync(join(data, name), bytes);
   };
   const compliance = complianceOf(desk.fleet, from, to, today(desk));

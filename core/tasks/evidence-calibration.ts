@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { basename, extname } from 'node:path';
 import { brotliCompressSync } from 'node:zlib';
 import type { OutputOf } from '../contract/asks/index.ts';
@@ -18,6 +18,7 @@ import { recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
 import { changing } from './change.ts';
 import { checkPeriod } from './evidence-compliance.ts';
+import { writeOut } from './out-file.ts';
 import type { TasksOf } from './task.ts';
 
 type Answer = OutputOf<'evidence.calibration'>;
@@ -152,7 +153,7 @@ export const calibrationTasks: TasksOf<'evidence.calibration' | 'calibration.att
   'evidence.calibration': (desk, { from, to, csv }) => {
     checkPeriod(from, to);
     const made = calibrationOf(desk.fleet, from, to);
-    if (csv !== undefined) writeFileSync(csv, calibrationCsv(made));
+    if (csv !== undefined) writeOut(desk.fleet, csv, calibrationCsv(made));
     const { cells: _, ...answer } = made;
     return { ...answer, written: csv === undefined ? [] : [csv] };
   },

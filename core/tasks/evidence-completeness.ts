@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { OutputOf } from '../contract/asks/index.ts';
 import { csvText } from '../report/csv.ts';
 import { heldByTests, heldExpressions } from '../store/evidence.ts';
@@ -6,6 +5,7 @@ import type { Fleet } from '../store/sql.ts';
 import { recordFields } from '../trade/record-fields.ts';
 import { sourceLine } from '../trade/source.ts';
 import { checkPeriod } from './evidence-compliance.ts';
+import { writeOut } from './out-file.ts';
 import type { Task } from './task.ts';
 
 type Answer = OutputOf<'evidence.completeness'>;
@@ -108,6 +108,6 @@ export const completenessCsv = ({ cells }: CompletenessOf): string => csvText([c
 export const completenessTask: Task<'evidence.completeness'> = (desk, { from, to, csv }) => {
   checkPeriod(from, to);
   const { cells, ...answer } = completenessOf(desk.fleet, from, to);
-  if (csv !== undefined) writeFileSync(csv, completenessCsv({ cells, ...answer }));
+  if (csv !== undefined) writeOut(desk.fleet, csv, completenessCsv({ cells, ...answer }));
   return { ...answer, written: csv === undefined ? [] : [csv] };
 };

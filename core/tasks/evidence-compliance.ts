@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { z } from 'zod';
 import type { SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
@@ -9,6 +8,7 @@ import { type ExcuseRow, excuses, segmentLives, testDays } from '../store/compli
 import type { Fleet } from '../store/sql.ts';
 import { agedExtrudedCautions } from '../trade/cautions.ts';
 import { type Desk, today } from './desk.ts';
+import { writeOut } from './out-file.ts';
 import { type PolicyShown, retestRules } from './policies.ts';
 import type { Task } from './task.ts';
 
@@ -161,7 +161,7 @@ export const complianceTask: Task<'evidence.compliance'> = (
 ) => {
   checkPeriod(from, to);
   const made = complianceOf(desk.fleet, from, to, today(desk));
-  if (csv !== undefined) writeFileSync(csv, complianceCsv(made.rows));
+  if (csv !== undefined) writeOut(desk.fleet, csv, complianceCsv(made.rows));
   const rows = status === undefined ? made.rows : made.rows.filter((row) => row.status === status);
   return {
     sentence: complianceSentence(made, from, to),

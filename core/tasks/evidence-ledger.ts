@@ -1,4 +1,4 @@
-import { closeSync, openSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, openSync, writeSync } from 'node:fs';
 import type { z } from 'zod';
 import { refuse } from '../contract/problem.ts';
 import type { FieldChange, LedgerEntry } from '../contract/shapes/evidence.ts';
@@ -19,6 +19,7 @@ import type { Fleet } from '../store/sql.ts';
 import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
 import { describeRecord } from '../store/verify.ts';
 import { contentOf } from './content.ts';
+import { writeWhole } from './out-file.ts';
 import type { TasksOf } from './task.ts';
 
 type Field = z.infer<typeof FieldChange>;
@@ -130,9 +131,8 @@ export const ledgerTasks: TasksOf<'ledger.page' | 'ledger.ofRecord' | 'ledger.ex
   },
 
   'ledger.export': (desk, { out, filter }) => {
-    const part = `${out}.part`;
     let lines = 0;
-    try {
+    writeWhole(desk.fleet, out, (part) => {
       const fd = openSync(part, 'w');
       try {
         writeSync(fd, csvText([ledgerHeader]));
@@ -144,10 +144,7 @@ export const ledgerTasks: TasksOf<'ledger.page' | 'ledger.ofRecord' | 'ledger.ex
       } finally {
         closeSync(fd);
       }
-      renameSync(part, out);
-    } finally {
-      rmSync(part, { force: true });
-    }
+    });
     return { file: out, lines };
   },
 };

@@ -5,9 +5,11 @@ import { refuse } from '../contract/problem.ts';
 import type { YearStrip } from '../contract/shapes/strip.ts';
 import { feedersOf, fleetCounts, fleetRow, fleetSpan, segmentsOfFeeder, substations } from '../store/browse.ts';
 import { ledgerHead, revisionOf } from '../store/ledger.ts';
+import { asProblem } from '../store/open.ts';
 import { type Desk, today } from './desk.ts';
 import { find } from './find.ts';
 import { type Frame, frameOf } from './frame.ts';
+import { placeFor } from './out-file.ts';
 import { keptStandings, type Standings } from './standings.ts';
 import { groupStrip, segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
@@ -129,7 +131,9 @@ export const fleetTasks: TasksOf<'fleet.info' | 'fleet.tree' | 'fleet.find' | 'f
   },
 
   async 'fleet.backup'(desk, { out }) {
-    const part = `${out}.part`;
+    const { target, part } = placeFor(desk.fleet, out);
+    if (part === null) throw refuse('not-allowed', `${out} is no file; a backup needs one.`, { where: out });
+    rmSync(part, { force: true });
     try {
       await desk.fleet.raw.backup(part, {
         progress({ totalPages, remainingPages }) {
@@ -138,11 +142,12 @@ export const fleetTasks: TasksOf<'fleet.info' | 'fleet.tree' | 'fleet.find' | 'f
           return 4096;
         },
       });
-      renameSync(part, out);
+      renameSync(part, target);
     } catch (error) {
+      throw asProblem(error, out);
+    } finally {
       rmSync(part, { force: true });
-      throw error;
     }
-    return { file: out, bytes: statSync(out).size };
+    return { file: out, bytes: statSync(target).size };
   },
 };

@@ -1,4 +1,4 @@
-import { closeSync, mkdirSync, openSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { closeSync, openSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { z } from 'zod';
 import type { fleetAsks } from '../contract/asks/fleet.ts';
@@ -11,6 +11,7 @@ import { type Days, type ExportColumn, exportReadings, exportRecords } from '../
 import { utilityNameOf } from '../store/import.ts';
 import type { Desk } from './desk.ts';
 import { isReferred, referredEntity } from './folder-desk.ts';
+import { makeFolder, writeOut, writeWhole } from './out-file.ts';
 
 type Output = z.output<(typeof fleetAsks)['fleet.export']['output']>;
 
@@ -21,12 +22,12 @@ const writeAt = 1 << 20;
 export function exportFolder(desk: Desk, folder: string, period?: Days): Output {
   const name = utilityNameOf(desk.fleet);
   if (name === null) throw refuse('too-few', 'The fleet is empty; there is nothing to export.');
-  mkdirSync(folder, { recursive: true });
+  makeFolder(folder);
   // One transaction: all files show the fleet at the same moment.
   const files = desk.fleet.raw.transaction(() =>
     subjects.map((subject) => exportSubject(desk, folder, subject, period)),
   )();
-  writeWhole(join(folder, 'datapackage.json'), (path) => writeFileSync(path, dataPackageText(name)));
+  writeOut(desk.fleet, join(folder, 'datapackage.json'), dataPackageText(name));
   return { folder, files };
 }
 
@@ -41,7 +42,7 @@ function exportSubject(
   });
   const key = subject.columns[subject.keyAt]!.stored;
   let rows = 0;
-  writeWhole(join(folder, subject.file), (path) => {
+  writeWhole(desk.fleet, join(folder, subject.file), (path) => {
     const fd = openSync(path, 'w');
     try {
       const line = rowWriter(subject);
@@ -65,14 +66,4 @@ function exportSubject(
     }
   });
   return { file: subject.file, rows };
-}
-
-function writeWhole(path: string, write: (path: string) => void): void {
-  const part = `${path}.part`;
-  try {
-    write(part);
-    renameSync(part, path);
-  } finally {
-    rmSync(part, { force: true });
-  }
 }

@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import { pExceedWithin } from '../forecast/crossing.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
@@ -8,6 +7,7 @@ import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
 import { failureRisk } from './failure-risk.ts';
 import { frameOf } from './frame.ts';
+import { writeOut } from './out-file.ts';
 import { levelPosteriorOf } from './posterior-of.ts';
 import { standingsAsOf } from './standings.ts';
 
@@ -64,7 +64,7 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
         ]);
       }
     });
-    writeFileSync(input.csv, csvText(rows));
+    writeOut(desk.fleet, input.csv, csvText(rows));
     written.push(input.csv);
   }
   return {

@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import type { Backtest } from '../contract/asks/method.ts';
 import { refuse } from '../contract/problem.ts';
@@ -12,6 +11,7 @@ import { methodPicture } from '../report/method-picture.ts';
 import { correctionOf } from './correction.ts';
 import { type Desk, today } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
+import { writeOut } from './out-file.ts';
 import type { TasksOf } from './task.ts';
 
 const ours = 'this method';
@@ -106,7 +106,7 @@ function check(desk: Desk, input: ParsedInputOf<'method.check'>): OutputOf<'meth
   );
   const written: string[] = [];
   if (input.svg) {
-    writeFileSync(input.svg, methodPicture(scores, ours));
+    writeOut(desk.fleet, input.svg, methodPicture(scores, ours));
     written.push(input.svg);
   }
   const covers = scores.filter((row) => row.method === ours).map((row) => row.inside90Pct ?? 0);

@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { planAsks } from '../contract/asks/plan.ts';
 import type { PlanId, SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
@@ -15,6 +14,7 @@ import { segmentRow } from '../store/segment.ts';
 import type { PlanTable } from '../store/tables.ts';
 import { changing } from './change.ts';
 import type { Desk } from './desk.ts';
+import { writeOut } from './out-file.ts';
 import { costRows, costToSet, planCosts } from './plan-costs.ts';
 import { planBoardPdf, planCsvText, planFile, planWorkbook } from './plan-files.ts';
 import { planBasis } from './plan-inputs.ts';
@@ -113,7 +113,7 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     const plan = await planFor(desk, question);
     const written: string[] = [];
     const write = (path: string, content: string | Uint8Array) => {
-      writeFileSync(path, content);
+      writeOut(desk.fleet, path, content);
       written.push(path);
     };
     if (csv) write(csv, planCsvText(plan));

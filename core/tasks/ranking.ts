@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import type { RankingRow } from '../contract/shapes/standing.ts';
@@ -9,6 +8,7 @@ import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
 import { forecastList } from './forecast.ts';
 import { type Frame, frameOf } from './frame.ts';
+import { writeOut } from './out-file.ts';
 import { lastYear, makeStandings, type Standings, standingsAsOf, standingsFor } from './standings.ts';
 import { segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
@@ -205,7 +205,7 @@ function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): OutputOf<'ran
   const standings = standingsAsOf(desk, asOf);
   const written: string[] = [];
   if (input.csv) {
-    writeFileSync(input.csv, rankingCsv(frame, standings));
+    writeOut(desk.fleet, input.csv, rankingCsv(frame, standings));
     written.push(input.csv);
   }
   const growing = [...standings.order].filter((i) => standings.growthLo[i]! > 0).length;

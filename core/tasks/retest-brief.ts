@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
 import { briefPdf } from '../report/brief-pdf.ts';
@@ -11,9 +10,10 @@ import type { VoltageAdvice } from '../trade/voltage-advice.ts';
 import { dayOf, yearsApart } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
+import { writeOut } from './out-file.ts';
 import { retestRules } from './policies.ts';
 import { nextDue, ruleName } from './retest-due-day.ts';
-import { expectations, type PlannedTest, subjectAt } from './retest-expect.ts';
+import { checkForetold, expectations, type PlannedTest, subjectAt } from './retest-expect.ts';
 import { segmentMeant } from './retest-find.ts';
 import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } from './retest-plan-test.ts';
 import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
@@ -28,6 +28,7 @@ function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | unde
   const { fleet } = desk;
   const asOf = today(desk);
   const on = day ?? asOf;
+  checkForetold(on, asOf);
   const page = segmentPage(desk, segmentId);
   const standings = standingsFor(desk, asOf);
   const i = frameOf(fleet).ordinalById.get(segmentId)!;
@@ -162,6 +163,6 @@ export const roundTask: Task<'retest.round'> = async (
     ledgerHead: head ? Buffer.from(head.hash).toString('hex') : null,
     ledgerSeq: head?.seq ?? null,
   });
-  writeFileSync(pdf, bytes);
+  writeOut(desk.fleet, pdf, bytes);
   return { briefs, written: [pdf] };
 };

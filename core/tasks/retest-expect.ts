@@ -1,3 +1,4 @@
+import { refuse } from '../contract/problem.ts';
 import type { Expectation } from '../contract/shapes/retest.ts';
 import type { Phase } from '../contract/shapes/trade.ts';
 import {
@@ -7,7 +8,7 @@ import {
   type ReadingSubject,
   readingQuantile,
 } from '../growth/expectReading.ts';
-import { dayOf } from './days.ts';
+import { dayOf, yearsApart } from './days.ts';
 import type { Standings } from './standings.ts';
 
 /** Beyond this share of readings one is far above what is expected: one in a hundred. */
@@ -31,6 +32,17 @@ export const subjectAt = (standings: Standings, i: number, lengthM: number): Rea
   lengthKm: lengthM / 1000,
   usualKv: standings.usualKv[i]!,
 });
+
+/** Further ahead nothing that is known today says what a cable would read. */
+const foretoldYears = 50;
+
+/** Refuses a day too far ahead to foretell a reading for. */
+export function checkForetold(on: string, asOf: string): void {
+  if (yearsApart(asOf, on) > foretoldYears)
+    throw refuse('bad-input', `A reading can be foretold ${foretoldYears} years ahead at most; name an earlier day.`, {
+      where: 'on',
+    });
+}
 
 /** The insulation temperature that the fleet's own tests show for a day, °C to half a degree. */
 export function seasonalC(standings: Standings, on: string): number {

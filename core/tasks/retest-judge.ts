@@ -7,7 +7,7 @@ import { dayOf } from './days.ts';
 import { today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { unrankedBecause } from './ranking.ts';
-import { expectations, farShare, phaseNames, seasonalC, subjectAt } from './retest-expect.ts';
+import { checkForetold, expectations, farShare, phaseNames, seasonalC, subjectAt } from './retest-expect.ts';
 import { type Standings, standingsFor } from './standings.ts';
 import type { Task } from './task.ts';
 
@@ -40,6 +40,7 @@ export const judgeTask: Task<'retest.judge'> = (desk, input) => {
   const standings = standingsFor(desk, asOf);
   const subject = subjectAt(standings, i, frame.rows[i]!.lengthM);
   const on = input.on ?? asOf;
+  checkForetold(on, asOf);
   const planned = {
     voltageKv: input.voltageKv,
     dwellMin: input.dwellMin,

@@ -78,7 +78,10 @@ async function perform(name: string, input: unknown, desk: Desk): Promise<unknow
   const known = name as AskName;
   const parsed = asks[known].input.safeParse(input);
   if (!parsed.success) {
-    const issues = parsed.error.issues.map((issue) => `${issue.path.join('.') || 'input'}: ${issue.message}`);
+    const issues = parsed.error.issues.map(({ path, message }) => {
+      const words = message.endsWith('received undefined') ? 'is missing' : message;
+      return `${path.join('.') || 'input'}: ${words}`;
+    });
     throw refuse('bad-input', issues[0] ?? 'The input is not right.', {
       where: parsed.error.issues[0]?.path.join('.') || name,
       details: issues,

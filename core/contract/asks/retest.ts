@@ -76,8 +76,8 @@ export const retestAsks = {
     help: 'Is a reading as expected, and what would the ranking become?',
     input: Conditions.extend({
       segmentId: SegmentId,
-      voltageKv: z.number().positive().max(1000),
-      dwellMin: z.number().positive().max(10_000),
+      voltageKv: z.number().min(0.1).max(1000),
+      dwellMin: z.number().min(0.1).max(10_000),
       readings: z
         .array(z.strictObject({ phase: Phase, leakageUa: z.number().positive().max(1e9) }))
         .min(1)

@@ -51,8 +51,8 @@ export type DueCounts = z.infer<typeof DueCounts>;
 /** How the lead means to test. What is left out is taken from the segment's own history, the tables and the season. */
 export const Conditions = z.strictObject({
   on: Day.optional(),
-  voltageKv: z.number().positive().max(1000).optional(),
-  dwellMin: z.number().positive().max(10_000).optional(),
+  voltageKv: z.number().min(0.1).max(1000).optional(),
+  dwellMin: z.number().min(0.1).max(10_000).optional(),
   tempC: z.number().min(-30).max(110).optional(),
 });
 

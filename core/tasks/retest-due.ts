@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { SegmentId } from '../contract/ids.ts';
 import { PlanQuestion } from '../contract/shapes/plan.ts';
 import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
@@ -14,6 +13,7 @@ import { extrudedDcYears } from '../trade/voltage-advice.ts';
 import { yearsApart } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { complianceCaution } from './evidence-compliance.ts';
+import { writeOut } from './out-file.ts';
 import { planTasks } from './plan.ts';
 import { type PolicyShown, retestRules } from './policies.ts';
 import { type NextDue, nextDue, ruleName } from './retest-due-day.ts';
@@ -210,14 +210,14 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
   if (input.csv !== undefined || input.ics !== undefined) {
     const every = rows(chosen);
     if (input.csv !== undefined) {
-      writeFileSync(input.csv, csvOf(every));
+      writeOut(fleet, input.csv, csvOf(every));
       written.push(input.csv);
     }
     if (input.ics !== undefined) {
       const fleetRow = fleetName(fleet);
       const events = every.map((row) => eventOf(row, fleetRow?.fleet_id ?? 'fleet'));
       const name = `Retests, ${fleetRow?.utility_name ?? 'cable fleet'}`;
-      writeFileSync(input.ics, calendarText(events, { name, madeAt: desk.now(), sequence: list.revision }));
+      writeOut(fleet, input.ics, calendarText(events, { name, madeAt: desk.now(), sequence: list.revision }));
       written.push(input.ics);
     }
   }

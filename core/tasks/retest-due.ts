@@ -167,26 +167,33 @@ type First = {
   readonly plan: Awaited<ReturnType<Task<'retest.due'>>>['plan'];
 };
 
+const firsts = new WeakMap<Fleet, { readonly key: string; readonly first: First }>();
+
 /** The tests the newest kept plan would have first: the plan's own list, solved again for the fleet as it is. */
-async function firstOfPlan(desk: Desk, asked: boolean): Promise<First> {
-  if (!asked) return { ids: null, plan: { known: false, because: 'not asked for' } };
+async function firstOfPlan(desk: Desk, asked: boolean, revision: number): Promise<First> {
+  const none = (because: string): First => ({ ids: null, plan: { known: false, because } });
+  if (!asked) return none('not asked for');
   const kept = newestPlan(desk.fleet);
-  if (!kept) return { ids: null, plan: { known: false, because: 'no plan is kept' } };
+  if (!kept) return none('no plan is kept');
+  const key = `${revision} ${kept.madeAt} ${kept.name}`;
+  const before = firsts.get(desk.fleet);
+  if (before?.key === key) return before.first;
   const question = PlanQuestion.safeParse(JSON.parse(kept.options));
-  if (!question.success)
-    return { ids: null, plan: { known: false, because: `the plan ${kept.name} cannot be solved again` } };
+  if (!question.success) return none(`the plan ${kept.name} was asked in a way that is no longer known`);
   const answer = await planTasks['plan.tests'](desk, { question: question.data, crewDays: 40 });
-  return {
+  const first: First = {
     ids: new Set(answer.tests.map((test) => test.segmentId as string)),
     plan: { known: true, name: kept.name, madeAt: kept.madeAt, tests: answer.tests.length },
   };
+  firsts.set(desk.fleet, { key, first });
+  return first;
 }
 
 export const dueTask: Task<'retest.due'> = async (desk, input) => {
   const { fleet } = desk;
   const on = input.on ?? today(desk);
   const list = dueList(desk, on);
-  const first = await firstOfPlan(desk, input.first);
+  const first = await firstOfPlan(desk, input.first, list.revision);
   const total = noCounts();
   const groups = new Map<string, DueCounts & { area: string | null; substation: string; feeder: string }>();
   const chosen: NextDue[] = [];

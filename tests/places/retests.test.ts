@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
@@ -81,6 +82,70 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await page().getByRole('link', { name: 'its page' }).click();
     await eventually(() => page().locator('main h1').innerText()).toBe(name);
     await eventually(() => page().locator('.tests-table tbody tr').first().innerText()).toContain('12.5');
+  });
+
+  test('from a segment’s name to its printed sheet takes three keys: Enter, B, P', async () => {
+    await visit(page(), '#/retests');
+    const name = await grid().locator('.grid-room .grid-row .strong').first().innerText();
+    await visit(page(), '#/fleet');
+    let keys = 0;
+    const press = async (key: string): Promise<void> => {
+      keys++;
+      await page().keyboard.press(key);
+    };
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type(name);
+    await page().getByRole('option', { name }).first().waitFor();
+    await press('Enter');
+    await page().locator('.tests-table').waitFor();
+    await press('b');
+    await page().locator('.brief h1').waitFor();
+    const download = page().waitForEvent('download');
+    await press('p');
+    const pdf = readFileSync((await (await download).path())!);
+    expect(keys).toBeLessThanOrEqual(8);
+    expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
+    // One sheet: page objects stand uncompressed in the file.
+    expect(pdf.toString('latin1').match(/\/Type \/Page\b(?!s)/g)).toHaveLength(1);
+  });
+
+  test('letters typed into a field stay letters', async () => {
+    const field = page().getByLabel('Reading of phase A, µA');
+    await page().keyboard.press('j');
+    expect(await field.evaluate((el) => el === document.activeElement)).toBe(true);
+    await page().keyboard.type('tw');
+    expect(await field.inputValue()).toBe('tw');
+    expect(await page().getByRole('dialog').count()).toBe(0);
+    await field.fill('');
+    await field.blur();
+  });
+
+  test('work done begins a new era, by keys alone', async () => {
+    await page().keyboard.press('w');
+    const dialog = page().getByRole('dialog');
+    await dialog.waitFor();
+    await dialog.getByLabel('Note').focus();
+    await page().keyboard.type('new splice by the west crew');
+    await page().keyboard.press('Enter');
+    await dialog.waitFor({ state: 'detached' });
+    await eventually(() => page().locator('.brief-events').innerText()).toContain('splice added');
+  });
+
+  test('marks nothing of a plan while none is kept, and says so', async () => {
+    await visit(page(), '#/retests');
+    await page().getByRole('button', { name: 'mark what the plan would test first' }).click();
+    await eventually(() => page().locator('.due-caution').innerText()).toContain(
+      'No marks of a plan: no plan is kept.',
+    );
+  });
+
+  test('at 1024 × 700 nothing is cut off sideways', async () => {
+    await page().setViewportSize({ width: 1024, height: 700 });
+    for (const text of ['no direct voltage', 'DC by its table']) {
+      await openFirst(text);
+      expect(await page().evaluate(() => document.documentElement.scrollWidth)).toBe(1024);
+    }
+    await page().setViewportSize({ width: 1440, height: 900 });
   });
 
   test('complains of nothing', () => {

@@ -4,8 +4,14 @@ import { inWords } from '../../words/labels.ts';
 import { lengthUnit, lengthWords, position } from '../../words/units.ts';
 import { useUnits } from '../settings.ts';
 
+/** What a cable's drawing needs of it. */
+export interface CableDrawn extends Pick<SegmentPage, 'lengthM' | 'fromPoint' | 'toPoint'> {
+  readonly splices: readonly Pick<SegmentPage['splices'][number], 'ownerId' | 'positionM' | 'kind' | 'removedOn'>[];
+  readonly terminations: readonly Pick<SegmentPage['terminations'][number], 'end' | 'kind' | 'removedOn'>[];
+}
+
 /** The cable from end to end, its splices in order along the length. */
-export function CableRun({ page }: { readonly page: SegmentPage }) {
+export function CableRun({ page }: { readonly page: CableDrawn }) {
   const units = useUnits();
   const [host, width] = useWidth<HTMLDivElement>(740);
   const placed = page.splices

@@ -3,10 +3,11 @@ import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts
 import { Figure } from '../../charts/Figure.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { useLetters } from '../../parts/useLetters.ts';
 import { PageStrip } from '../../parts/YearStrip.tsx';
 import { feederName, limitedFigure, openingOf, substationName, whatItIs } from '../../words/segment.ts';
 import { useAsk } from '../asking.ts';
-import { hrefOf } from '../route.ts';
+import { go, hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { CableRun } from './CableRun.tsx';
 import { SegmentEvents } from './SegmentEvents.tsx';
@@ -33,6 +34,7 @@ export function SegmentPage({ segmentId }: { readonly segmentId: string }) {
 
 function Sheet({ page }: { readonly page: Page }) {
   const units = useUnits();
+  useLetters({ b: () => go('retests', page.ownerId) });
   useEffect(() => {
     const before = document.title;
     document.title = `${page.name} · ${before}`;

@@ -1,10 +1,8 @@
 import { useEffect } from 'react';
 import { undoLast } from '../../parts/toast.ts';
+import { typing } from '../../parts/typing.ts';
 import { go, places } from '../route.ts';
 import { focusFinder } from './finderFocus.ts';
-
-const typing = (target: EventTarget | null): boolean =>
-  target instanceof HTMLElement && (target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName));
 
 /** Keys that work wherever the focus is. */
 export function useKeys(open: boolean, onShortcuts: () => void): void {

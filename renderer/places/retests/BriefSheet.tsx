@@ -3,11 +3,13 @@ import type { InputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { useLetters } from '../../parts/useLetters.ts';
 import { PageStrip } from '../../parts/YearStrip.tsx';
-import { count } from '../../words/numbers.ts';
 import { type Brief, briefWhere } from '../../words/retest.ts';
+import type { UnitSystem } from '../../words/units.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
+import { type CableDrawn, CableRun } from '../fleet/CableRun.tsx';
 import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { BriefConditions } from './BriefConditions.tsx';
@@ -15,6 +17,7 @@ import { BriefTests } from './BriefTests.tsx';
 import { Cubicle } from './Cubicle.tsx';
 import { Expected } from './Expected.tsx';
 import { RecordTest } from './RecordTest.tsx';
+import { RecordWork } from './RecordWork.tsx';
 import { Alternatives, VoltageSaid } from './VoltageSaid.tsx';
 
 export type Conditions = Omit<InputOf<'retest.brief'>, 'segment'>;
@@ -50,7 +53,14 @@ interface SheetProps {
 
 function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
   const units = useUnits();
-  const [recording, setRecording] = useState(false);
+  const [form, setForm] = useState<'test' | 'work' | null>(null);
+  const paper = units === 'us' ? 'Letter' : 'A4';
+  useLetters({
+    p: () => void savePdf(brief, conditions, paper, units),
+    v: () => focusLabelled('Test voltage, kV DC'),
+    j: () => focusLabelled('Reading of phase'),
+    ...(readOnly ? {} : { t: () => setForm('test'), w: () => setForm('work') }),
+  });
   const list = (lines: readonly { readonly says: string; readonly source: string }[]) => (
     <ul>
       {lines.map((line) => (
@@ -105,34 +115,62 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
         {!brief.voltage.advised && <Alternatives brief={brief} />}
         <Expected brief={brief} />
         <div className="actions brief-acts no-print">
+          <button
+            type="button"
+            className="button first"
+            aria-keyshortcuts="p"
+            onClick={() => void savePdf(brief, conditions, paper, units)}
+          >
+            Sheet as PDF, {paper} <kbd>P</kbd>
+          </button>
+          <button
+            type="button"
+            className="button"
+            onClick={() => void savePdf(brief, conditions, paper === 'A4' ? 'Letter' : 'A4', units)}
+          >
+            {paper === 'A4' ? 'Letter' : 'A4'}
+          </button>
           {!readOnly && (
-            <button type="button" className="button first" onClick={() => setRecording(true)}>
-              Record this test…
-            </button>
+            <>
+              <button type="button" className="button" aria-keyshortcuts="t" onClick={() => setForm('test')}>
+                Record this test… <kbd>T</kbd>
+              </button>
+              <button type="button" className="button" aria-keyshortcuts="w" onClick={() => setForm('work')}>
+                Work done… <kbd>W</kbd>
+              </button>
+              <span className="caption">
+                The tester’s files go in by <a href={hrefOf('import')}>Import</a>.
+              </span>
+            </>
           )}
-          <button type="button" className="button" onClick={() => void savePdf(brief, conditions, 'A4')}>
-            Sheet as PDF, A4
-          </button>
-          <button type="button" className="button" onClick={() => void savePdf(brief, conditions, 'Letter')}>
-            Letter
-          </button>
         </div>
         <Cubicle brief={brief} />
         {brief.voltage.advised && <Alternatives brief={brief} />}
         <PageStrip strip={brief.strip} />
         <BriefTests brief={brief} />
-        {brief.splices.length > 0 && (
-          <p className="caption">
-            {count(brief.splices.length, 'splice')} on the segment’s page, in order along its length.
-          </p>
-        )}
+        <CableRun page={cableOf(brief)} />
       </div>
-      {recording && <RecordTest brief={brief} onClose={() => setRecording(false)} />}
+      {form === 'test' && <RecordTest brief={brief} onClose={() => setForm(null)} />}
+      {form === 'work' && <RecordWork brief={brief} onClose={() => setForm(null)} />}
     </article>
   );
 }
 
-const savePdf = (brief: Brief, c: Conditions, paper: 'A4' | 'Letter'): Promise<void> =>
+/** Puts the caret into the first field whose label begins so. */
+function focusLabelled(label: string): void {
+  const field = document.querySelector<HTMLInputElement>(`main input[aria-label^="${label}"]`);
+  field?.focus();
+  field?.select();
+}
+
+/** The cable of the brief as its drawing takes it. */
+const cableOf = (brief: Brief): CableDrawn => ({
+  ...brief,
+  splices: brief.splices.map(({ removed, ...splice }) => ({ ...splice, removedOn: removed ? 'taken out' : null })),
+  terminations: brief.terminations.map((each) => ({ ...each, removedOn: null })),
+});
+
+const savePdf = (brief: Brief, c: Conditions, paper: 'A4' | 'Letter', units: UnitSystem): Promise<void> =>
   save(
     `brief-${brief.ownerId}.pdf`,
     'file',
@@ -140,6 +178,7 @@ const savePdf = (brief: Brief, c: Conditions, paper: 'A4' | 'Letter'): Promise<v
       ask('retest.round', {
         segments: [brief.ownerId],
         paper,
+        units,
         pdf,
         ...(c.tempC === undefined ? {} : { temp: c.tempC }),
         ...(c.voltageKv === undefined ? {} : { voltage: c.voltageKv }),

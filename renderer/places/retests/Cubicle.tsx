@@ -22,7 +22,7 @@ export function Cubicle({ brief }: { readonly brief: Brief }) {
       segmentId: brief.segmentId,
       voltageKv: planned.voltageKv.known ? planned.voltageKv.value : 1,
       dwellMin: planned.dwellMin.value,
-      tempC: planned.tempC.value,
+      ...(planned.tempSdC === 0 ? { tempC: planned.tempC.value } : {}),
       on: brief.on,
       readings: ready ? readings : [{ phase: 'A', leakageUa: 1 }],
     },

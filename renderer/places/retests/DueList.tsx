@@ -1,4 +1,5 @@
 import { useMemo, useState } from 'react';
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { DueRow } from '../../../core/contract/shapes/retest.ts';
 import { ask } from '../../client/index.ts';
 import { Failed, Waiting } from '../../parts/states.tsx';
@@ -20,7 +21,8 @@ export function DueList() {
   const [where, setWhere] = useState<Where>({});
   const [active, setActive] = useState(0);
   const [round, setRound] = useState<ReadonlyMap<string, string>>(new Map());
-  const asked = { ...where, ...(state ? { state } : {}) };
+  const [byPlan, setByPlan] = useState(false);
+  const asked = { ...where, ...(state ? { state } : {}), ...(byPlan ? { first: true } : {}) };
   const { first, total, rowAt, onSight } = useStretches({
     name: 'retest.due',
     input: (from) => ({ ...asked, skip: from, count: stretch }),
@@ -69,6 +71,10 @@ export function DueList() {
             onChoose={([id]) => setState(states.find((each) => each === id) ?? null)}
           />
           <span className="place-acts">
+            <button type="button" className="word" aria-pressed={byPlan} onClick={() => setByPlan(!byPlan)}>
+              {byPlan ? 'without the plan’s marks' : 'mark what the plan would test first'}
+            </button>{' '}
+            ·{' '}
             {round.size > 0 && (
               <>
                 <button type="button" className="word" onClick={() => void saveRound([...round.values()])}>
@@ -91,6 +97,7 @@ export function DueList() {
             <p className="say">{first.data.sentence}</p>
             <p className="caption due-caution">
               {first.data.caution}
+              {planWords(first.data.plan, byPlan)}
               {first.data.unknown > 0 && ` For ${whole(first.data.unknown)} segments no due day can be told.`}
             </p>
           </>
@@ -118,6 +125,14 @@ export function DueList() {
       </div>
     </article>
   );
+}
+
+/** What the marks of the plan stand for, once they were asked for. */
+function planWords(plan: OutputOf<'retest.due'>['plan'], asked: boolean): string {
+  if (!asked) return '';
+  return plan.known
+    ? ` The plan “${plan.name}” would have ${count(plan.tests, 'test')} first; they are marked.`
+    : ` No marks of a plan: ${plan.because}.`;
 }
 
 const saveRound = (segments: readonly string[]): Promise<void> =>

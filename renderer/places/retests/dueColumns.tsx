@@ -70,7 +70,11 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
       left: true,
       cell: (row) => (
         <span className="second" title={row.rule}>
-          {[row.criticalLoad ? 'critical load' : '', row.excuse === null ? '' : `excused: ${row.excuse}`]
+          {[
+            row.first ? 'the plan tests it first' : '',
+            row.criticalLoad ? 'critical load' : '',
+            row.excuse === null ? '' : `excused: ${row.excuse}`,
+          ]
             .filter((w) => w !== '')
             .join(', ')}
         </span>

@@ -1,0 +1,121 @@
+import { useId, useState } from 'react';
+import type { InputOf } from '../../../core/contract/asks/index.ts';
+import { Modal } from '../../parts/Modal.tsx';
+import { inWords } from '../../words/labels.ts';
+import type { Brief } from '../../words/retest.ts';
+import { lengthUnit } from '../../words/units.ts';
+import { act } from '../acts.ts';
+import { useUnits } from '../settings.ts';
+
+type Work = InputOf<'retest.recordIntervention'>;
+
+const kinds: readonly Work['kind'][] = [
+  'splice_added',
+  'splice_renewed',
+  'section_replaced',
+  'fluid_injected',
+  'termination_remade',
+];
+const spliceKinds = ['taped', 'heat_shrink', 'cold_shrink', 'premoulded', 'transition'] as const;
+type SpliceKind = (typeof spliceKinds)[number];
+
+const metresPerFoot = 0.3048;
+
+/** What was done to the cable: from that day its readings are a new era. */
+export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly onClose: () => void }) {
+  const units = useUnits();
+  const [on, setOn] = useState(brief.on);
+  const [kind, setKind] = useState<Work['kind']>('splice_added');
+  const [at, setAt] = useState('');
+  const [splice, setSplice] = useState<SpliceKind | ''>('');
+  const [note, setNote] = useState('');
+  const id = useId();
+  const added = kind === 'splice_added';
+  const ready = /^\d{4}-\d{2}-\d{2}$/.test(on) && (at === '' || Number(at) >= 0);
+  const record = async (): Promise<void> => {
+    const metres = at.trim() === '' ? null : Number(at) * (units === 'us' ? metresPerFoot : 1);
+    const answer = await act(
+      'retest.recordIntervention',
+      {
+        segmentId: brief.segmentId,
+        doneOn: on,
+        kind,
+        note: note.trim() === '' ? null : note.trim(),
+        splice: added ? { positionM: metres, phase: null, kind: splice === '' ? null : splice } : null,
+      },
+      `Recorded; a new era of ${brief.name} begins on ${on}.`,
+    );
+    if (answer) onClose();
+  };
+  return (
+    <Modal title={`Work done on ${brief.name}`} open onClose={onClose}>
+      <p className="second">Readings before that day and after it are never compared as if nothing had happened.</p>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (ready) void record();
+        }}
+      >
+        <div className="form form-gap">
+          <label htmlFor={`${id}on`}>Done on</label>
+          <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
+          <label htmlFor={`${id}kind`}>What was done</label>
+          <select
+            id={`${id}kind`}
+            className="field"
+            value={kind}
+            onChange={(event) => setKind(event.target.value as Work['kind'])}
+          >
+            {kinds.map((each) => (
+              <option key={each} value={each}>
+                {inWords(each)}
+              </option>
+            ))}
+          </select>
+          {added && (
+            <>
+              <label htmlFor={`${id}at`}>The new splice at, {lengthUnit(units)}</label>
+              <input
+                id={`${id}at`}
+                className="field"
+                inputMode="decimal"
+                value={at}
+                onChange={(event) => setAt(event.target.value)}
+              />
+              <label htmlFor={`${id}splice`}>Its kind</label>
+              <select
+                id={`${id}splice`}
+                className="field"
+                value={splice}
+                onChange={(event) => setSplice(event.target.value as SpliceKind | '')}
+              >
+                <option value="">not recorded</option>
+                {spliceKinds.map((each) => (
+                  <option key={each} value={each}>
+                    {inWords(each)}
+                  </option>
+                ))}
+              </select>
+            </>
+          )}
+          <label htmlFor={`${id}note`}>Note</label>
+          <input
+            id={`${id}note`}
+            className="field"
+            value={note}
+            maxLength={2000}
+            onChange={(event) => setNote(event.target.value)}
+          />
+        </div>
+        <div className="modal-acts">
+          <button type="submit" className="button first" disabled={!ready}>
+            Record it
+          </button>
+          <button type="button" className="button" onClick={onClose}>
+            Leave it
+          </button>
+        </div>
+      </form>
+    </Modal>
+  );
+}

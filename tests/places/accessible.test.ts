@@ -22,6 +22,7 @@ const places: Readonly<Record<string, () => string>> = {
   'the ranking': () => '#/ranking',
   'the plan': () => '#/plan',
   'the retests': () => '#/retests',
+  'a brief': () => segment.replace('#/fleet', '#/retests'),
   'the evidence': () => '#/evidence',
   'the import': () => '#/import',
 };

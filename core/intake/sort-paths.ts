@@ -57,20 +57,33 @@ export function sortPaths(paths: readonly string[]): SortedPaths {
     const name = basename(path).toLowerCase();
     if (name === 'datapackage.json') return void dataPackages.push(path);
     if (!name.endsWith('.csv')) return void others.push({ path, because: 'It is no CSV file of a fleet folder.' });
-    const subject = subjects.find((one) => one.file === name) ?? subjectOfHeader(firstLine(path));
+    const header = firstLine(path);
+    const named = subjects.find((one) => one.file === name);
+    // The name alone is no proof: owners call their own tables so too.
+    const subject = named && sharesHeader(named, header) ? named : subjectOfHeader(header);
     if (subject) found.push({ subject, path, bytes: stats.size });
     else others.push({ path, because: 'Neither its name nor its header is that of a file of a fleet folder.' });
   }
 }
 
-/** The subject that has every needed column in the header, the one with most columns there; null if none. */
-export function subjectOfHeader(header: string): Subject | null {
-  const names = new Set(
+/** True where half of the columns the subject needs stand in the header: what then lacks is a slip to be told of. */
+function sharesHeader(subject: Subject, header: string): boolean {
+  const names = headerNames(header);
+  const needed = subject.columns.filter((column) => column.needed);
+  return 2 * needed.filter((column) => names.has(column.name)).length >= needed.length;
+}
+
+const headerNames = (header: string): ReadonlySet<string> =>
+  new Set(
     header
       .replace(/^\uFEFF/, '')
       .split(',')
       .map((name) => name.trim().replaceAll('"', '').toLowerCase()),
   );
+
+/** The subject that has every needed column in the header, the one with most columns there; null if none. */
+export function subjectOfHeader(header: string): Subject | null {
+  const names = headerNames(header);
   let best: Subject | null = null;
   let bestCount = 0;
   for (const subject of subjects) {

@@ -49,6 +49,8 @@ export function testOfFile(fleet: Fleet, fileId: string): TestOfFileRow | undefi
 export interface AsideRow extends KeptFileRow {
   /** Why it lies aside, as the ledger has it; null where it came in an import with others. */
   readonly why: string | null;
+  /** What the line that brought it says after the change. */
+  readonly line: string | null;
 }
 
 /** Files that belong to no test and no calibration, newest first. */
@@ -56,7 +58,8 @@ export function filesAside(fleet: Fleet): AsideRow[] {
   return prepared(
     fleet,
     `select f.id, f.name, f.byte_count as byteCount, f.received_at as receivedAt,
-       (select l.why from ledger l where l.entity = 'source_file' and l.entity_id = f.id order by l.seq desc limit 1) as why
+       (select l.why from ledger l where l.entity = 'source_file' and l.entity_id = f.id order by l.seq desc limit 1) as why,
+       (select l.after from ledger l where l.seq = f.ledger_seq) as line
      from source_file f
      where not exists (select 1 from trace t where t.source_file_id = f.id)
        and not exists (select 1 from test_event e where e.source_file_id = f.id)

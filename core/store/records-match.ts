@@ -55,3 +55,19 @@ export function instrumentBySerial(fleet: Fleet, serial: string): { id: string; 
 export function layoutOf(fleet: Fleet, fingerprint: string): LayoutTable | undefined {
   return prepared(fleet, 'select * from layout where fingerprint = ?').get(fingerprint) as LayoutTable | undefined;
 }
+
+/** What an owner may write for a record: its id, and its name or serial number. */
+export interface CalledRow {
+  readonly ownerId: string;
+  readonly name: string | null;
+}
+
+const called = {
+  segment: 'select owner_id as ownerId, name from segment',
+  feeder: 'select owner_id as ownerId, name from feeder',
+  substation: 'select owner_id as ownerId, name from substation',
+  instrument: 'select owner_id as ownerId, serial as name from instrument',
+} as const;
+
+export const calledRows = (fleet: Fleet, entity: keyof typeof called): CalledRow[] =>
+  prepared(fleet, called[entity]).all() as CalledRow[];

@@ -4,6 +4,7 @@ import type { Subject } from '../intake/column.ts';
 import { readCsv, UnreadableCsv } from '../intake/csv-reader.ts';
 import { readGathered } from '../intake/scattered-reader.ts';
 import type { SubjectFile } from '../intake/sort-paths.ts';
+import type { SubjectRows } from '../intake/tables/shapes.ts';
 import type { Desk } from './desk.ts';
 import type { FolderDesk } from './folder-desk.ts';
 import { type FileTally, OneFile, Scattered } from './folder-one-file.ts';
@@ -48,18 +49,7 @@ export class FileReader {
   }
 
   read(file: SubjectFile, gather: boolean): FileTally {
-    if (file.subject !== this.#subject) this.#begin(file.subject);
-    const tally = {
-      file: basename(file.path),
-      rows: 0,
-      added: 0,
-      changed: 0,
-      same: 0,
-      refused: 0,
-      unknown: [],
-      sha256: '',
-    };
-    this.#files.push(tally.file);
+    const tally = this.#tally(file.subject, basename(file.path));
     const reading = new OneFile(file, tally, gather, this.#refused, this.#folder);
     const hash = newSha256();
     const chunk = (bytes: Buffer) => {
@@ -88,6 +78,27 @@ export class FileReader {
     tally.sha256 = hash.digest('hex');
     this.#doneRows += tally.rows;
     return tally;
+  }
+
+  /** Rows that are in memory already: those of an owner's own table. */
+  readRows(part: SubjectRows, name: string, headerLine: number, sha256: string): FileTally {
+    const tally = this.#tally(part.subject, name);
+    tally.sha256 = sha256;
+    const file = { subject: part.subject, path: name, bytes: 0 };
+    const reading = new OneFile(file, tally, true, this.#refused, this.#folder, part.ownNames);
+    const take = this.#tests ? this.#takeTests(reading) : this.#takeRows(reading);
+    reading.begin(part.header, headerLine, []);
+    if (reading.reader) for (const { line, cells } of part.rows) take.row([...cells], line);
+    take.end();
+    this.#doneRows += tally.rows;
+    this.#tick(tally, 0);
+    return tally;
+  }
+
+  #tally(subject: Subject, file: string): FileTally {
+    if (subject !== this.#subject) this.#begin(subject);
+    this.#files.push(file);
+    return { file, rows: 0, added: 0, changed: 0, same: 0, refused: 0, unknown: [], sha256: '' };
   }
 
   /** After the last file. */

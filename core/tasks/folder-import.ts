@@ -5,7 +5,7 @@ import type { ParsedInputOf } from '../contract/asks/index.ts';
 import { refuse } from '../contract/problem.ts';
 import { newSha256 } from '../evidence/canonical.ts';
 import { type DataPackage, readDataPackage } from '../intake/data-package.ts';
-import { type SortedPaths, sortPaths } from '../intake/sort-paths.ts';
+import type { SortedPaths } from '../intake/sort-paths.ts';
 import { nameFleet, referLater, utilityNameOf } from '../store/import.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { type Change, changing } from './change.ts';
@@ -13,8 +13,12 @@ import { type Desk, today } from './desk.ts';
 import { FolderDesk } from './folder-desk.ts';
 import { FileReader } from './folder-file.ts';
 import { type FileTally, Scattered } from './folder-one-file.ts';
+import { readTables, type TakenTesters, takeTesters } from './folder-others.ts';
 import { RefusedRows, refusedWords } from './folder-refused.ts';
 import { idMaker } from './new-ids.ts';
+import { type GivenRecords, givenRecords } from './records-files.ts';
+import type { OwnerFile } from './records-owner-files.ts';
+import { type StudiedFile, studyFiles } from './records-study.ts';
 
 type Input = ParsedInputOf<'fleet.import'>;
 type Output = z.output<(typeof fleetAsks)['fleet.import']['output']>;
@@ -24,25 +28,30 @@ interface Outcome {
   readonly tallies: FileTally[];
   readonly changes: number;
   readonly preview: string;
+  /** Testers' files kept aside, with the reason. */
+  readonly aside: TakenTesters['aside'];
+}
+
+/** Everything that was pointed at, looked at. */
+interface Looked {
+  readonly sorted: SortedPaths;
+  readonly tables: readonly OwnerFile[];
+  readonly testers: readonly StudiedFile[];
 }
 
 /** Takes fleet folders and their files into the fleet: all of it with one ledger line, or nothing. */
-export function importFolder(desk: Desk, input: Input): Output {
+export async function importFolder(desk: Desk, input: Input): Promise<Output> {
   const started = performance.now();
-  const sorted = sortPaths(input.paths);
-  if (sorted.others.length > 0) {
-    const [first] = sorted.others;
-    throw refuse('bad-input', `${first!.path}: ${first!.because} Nothing was changed.`, {
-      where: first!.path,
-      details: sorted.others.map(({ path, because }) => `${path}: ${because}`),
-    });
-  }
+  const given = await givenRecords(desk.fleet, { paths: input.paths, aside: [] });
+  const testers = input.testers === 'leave' ? [] : await studyFiles(desk, given.testers);
+  const { sorted } = given;
+  refuseStrangers(given, testers);
   const scattered = new Set<string>();
   for (;;) {
     const refused = new RefusedRows(refusedPath(desk, input));
     try {
       const packages = sorted.dataPackages.map((path) => readDataPackage(path));
-      const outcome = attempt(desk, input, sorted, packages, scattered, refused);
+      const outcome = attempt(desk, input, { ...given, testers }, packages, scattered, refused);
       const written = refused.close();
       if (refused.count > 0 && !input.dryRun) throw refusal(refused, outcome, written);
       return output(desk, input, sorted, outcome, refused, written, (performance.now() - started) / 1000);
@@ -52,6 +61,21 @@ export function importFolder(desk: Desk, input: Input): Output {
       scattered.add(error.path);
     }
   }
+}
+
+/** What is neither table nor tester's file is refused; beside files that are, it is kept aside with them. */
+function refuseStrangers(given: GivenRecords, testers: readonly StudiedFile[]): void {
+  const missing = testers.filter((file) => 'because' in file.given);
+  const any =
+    given.sorted.subjectFiles.length + given.sorted.dataPackages.length + given.tables.length > 0 ||
+    testers.some((file) => file.refused === null);
+  const strange = any ? missing : testers;
+  if (strange.length === 0) return;
+  const words = strange.map(({ given: { path }, refused }) => {
+    const sorted = given.sorted.others.find((other) => other.path === path);
+    return `${path}: ${refused}.${sorted ? ` ${sorted.because}` : ''}`;
+  });
+  throw refuse('bad-input', `${words[0]} Nothing was changed.`, { where: strange[0]!.given.path, details: words });
 }
 
 function refusedPath(desk: Desk, input: Input): string | null {
@@ -72,12 +96,12 @@ class NothingToKeep extends Error {
 function attempt(
   desk: Desk,
   input: Input,
-  sorted: SortedPaths,
+  looked: Looked,
   packages: readonly DataPackage[],
   scattered: ReadonlySet<string>,
   refused: RefusedRows,
 ): Outcome {
-  const read = (change: Change | null) => readAll(desk, sorted, packages, scattered, refused, change);
+  const read = (change: Change | null) => readAll(desk, looked, packages, scattered, refused, change);
   if (input.dryRun) return read(null);
   try {
     return changing(desk, (change) => {
@@ -98,6 +122,7 @@ function attempt(
           changed,
           sha256,
         })),
+        ...(outcome.aside.length > 0 ? { aside: outcome.aside.map((one) => ({ ...one })) } : {}),
       });
       return outcome;
     });
@@ -109,7 +134,7 @@ function attempt(
 
 function readAll(
   desk: Desk,
-  sorted: SortedPaths,
+  { sorted, tables, testers }: Looked,
   packages: readonly DataPackage[],
   scattered: ReadonlySet<string>,
   refused: RefusedRows,
@@ -122,14 +147,18 @@ function readAll(
   folder.writing &&= refused.count === 0;
   const promised = new Map(packages.flatMap((one) => [...one.columnsOf]));
   const reader = new FileReader(desk, folder, refused, totalBytes(sorted), promised);
-  const tallies = sorted.subjectFiles.map((file) => reader.read(file, scattered.has(file.path)));
+  const rows = sorted.subjectFiles.map((file) => reader.read(file, scattered.has(file.path)));
+  rows.push(...readTables(desk, tables, reader, refused));
   reader.end();
   folder.flush();
+  const taken = takeTesters(desk, testers, folder.writing ? change : null);
+  const tallies = [...rows, ...taken.tallies];
   for (const tally of tallies) hash.update(`${tally.file}\0${tally.sha256}\0`);
   return {
     tallies,
-    changes: tallies.reduce((sum, tally) => sum + tally.added + tally.changed, 0),
+    changes: rows.reduce((sum, tally) => sum + tally.added + tally.changed, 0) + taken.changes,
     preview: hash.digest('hex'),
+    aside: taken.aside,
   };
 }
 
@@ -168,6 +197,7 @@ function output(
   const words = sorted.left.map(({ path, because }) => `${basename(path)} is left alone: ${because}.`);
   for (const { file, unknown } of outcome.tallies)
     if (unknown.length > 0) words.push(`${file}: left alone the columns ${unknown.join(', ')}.`);
+  for (const { file, reason } of outcome.aside) words.push(`${file} needs a person and is kept aside: ${reason}.`);
   if (written) words.push(`All refused rows are in ${written}.`);
   if (outcome.changes === 0 && refused.count === 0) words.push('The fleet holds all of it already; 0 changes.');
   return {

@@ -38,7 +38,18 @@ export class OneFile {
   readonly #folder: FolderDesk;
   #keyPlace = -1;
 
-  constructor(file: SubjectFile, tally: FileTally, gathered: boolean, refused: RefusedRows, folder: FolderDesk) {
+  /** What the owner calls the columns, where the file has names of its own. */
+  readonly #ownNames: ReadonlyMap<string, string>;
+
+  constructor(
+    file: SubjectFile,
+    tally: FileTally,
+    gathered: boolean,
+    refused: RefusedRows,
+    folder: FolderDesk,
+    ownNames: ReadonlyMap<string, string> = new Map(),
+  ) {
+    this.#ownNames = ownNames;
     this.gathered = gathered;
     this.file = file;
     this.tally = tally;
@@ -70,7 +81,8 @@ export class OneFile {
 
   readonly complain = (line: number, column: string, value: string, message: string): void => {
     this.#folder.writing = false;
-    this.#refused.add({ file: this.tally.file, line, column, value, message });
+    const own = this.#ownNames.get(column);
+    this.#refused.add({ file: this.tally.file, line, column: own ?? column, value, message });
   };
 
   complainOn(line: number): Complain {

@@ -42,8 +42,8 @@ const namedInLine = 500;
 export const acceptRecords: Task<'records.accept'> = async (desk, { revision, files, ...places }) => {
   const wishes = new Map(files.map((wish) => [wish.key, wish]));
   if (wishes.size < files.length) throw refuse('bad-input', 'A file is given twice.', { where: 'files' });
-  const given = givenRecords(desk.fleet, places);
-  const studied = await studyFiles(desk, given.files, (key) => wishes.has(key));
+  const given = await givenRecords(desk.fleet, places);
+  const studied = await studyFiles(desk, given.testers, (key) => wishes.has(key));
   const found = new Map(studied.filter((file) => file.sameAs === null).map((file) => [file.key, file]));
   const same = [...found.values()].filter((file) => file.knownAs !== null).length;
   const phases = files.flatMap((wish): PhaseOfTest[] => {

@@ -2,17 +2,25 @@ import { brotliCompressSync, constants } from 'node:zlib';
 import type { SourceFileId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import { revisionOf } from '../store/ledger.ts';
-import { fileBySha256, filesAside } from '../store/records-files.ts';
+import { type AsideRow, fileBySha256, filesAside } from '../store/records-files.ts';
 import { type Change, changing } from './change.ts';
-import { type GivenFile, givenRecords, keyOf } from './records-files.ts';
+import { givenRecords } from './records-files.ts';
+import { type GivenFile, keyOf } from './records-given.ts';
 import type { Task } from './task.ts';
 
-/** What stands where a file came in with others and its own reason is in the import's line. */
-export const asideWords = (why: string | null): string =>
-  why ?? 'it needs a person: its import could not tell whose it is';
+/** Why a file lies aside: as a person said, or as the import that brought it found. */
+export function asideWords({ name, why, line }: AsideRow): string {
+  if (why !== null) return why;
+  const { aside } = JSON.parse(line ?? '{}') as { aside?: { file: string; reason: string }[] };
+  return aside?.find((one) => one.file === name)?.reason ?? 'its import could not tell whose it is';
+}
 
 export const listAside: Task<'records.aside'> = (desk) => ({
-  files: filesAside(desk.fleet).map((row) => ({ ...row, id: row.id as SourceFileId, why: asideWords(row.why) })),
+  files: filesAside(desk.fleet).map(({ line, ...row }) => ({
+    ...row,
+    id: row.id as SourceFileId,
+    why: asideWords({ ...row, line }),
+  })),
 });
 
 /** Keeps the bytes of a file as they came, once; gives its id and whether it is new. */
@@ -47,10 +55,10 @@ const mediaTypeOf = (name: string): string =>
   mediaTypes[name.split('.').at(-1)!.toLowerCase()] ?? 'application/octet-stream';
 
 /** Each file has a line of its own in the ledger, with the reason. */
-export const returnRecords: Task<'records.return'> = (desk, { files, ...places }) => {
+export const returnRecords: Task<'records.return'> = async (desk, { files, ...places }) => {
   const reasons = new Map(files.map(({ key, reason }) => [key, reason]));
   let returned = 0;
-  for (const given of givenRecords(desk.fleet, places).files) {
+  for (const given of (await givenRecords(desk.fleet, places)).testers) {
     if ('because' in given) continue;
     const reason = reasons.get(keyOf(given.bytes));
     if (reason === undefined) continue;

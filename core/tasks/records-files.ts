@@ -1,27 +1,13 @@
 import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import { newSha256 } from '../evidence/canonical.ts';
 import { unpackZip, zipKind } from '../intake/samples/archives.ts';
 import { isZip } from '../intake/samples/bytes.ts';
-import { sortPaths } from '../intake/sort-paths.ts';
+import { type SortedPaths, sortPaths } from '../intake/sort-paths.ts';
 import { fileBytes } from '../store/records-files.ts';
 import type { Fleet } from '../store/sql.ts';
 import { unpacked } from './evidence-verify.ts';
-
-/** A file as it came: on disk by itself, or inside a ZIP. */
-export interface GivenFile {
-  /** Where it lies: its path; for a file in a ZIP the ZIP's path, a slash and its name inside. */
-  readonly path: string;
-  /** Its name without the folder. */
-  readonly name: string;
-  readonly bytes: Uint8Array;
-}
-
-export interface UngivenFile {
-  readonly path: string;
-  readonly name: string;
-  readonly because: string;
-}
+import type { GivenFile, UngivenFile } from './records-given.ts';
+import { type OwnerFile, ownerTables } from './records-owner-files.ts';
 
 /** Larger than any tester writes; such a file is refused before it is read into memory. */
 const largestBytes = 256 << 20;
@@ -64,17 +50,27 @@ function* filesAt(path: string, depth: number): Generator<GivenFile | UngivenFil
   }
 }
 
-/** What was pointed at, of which only testers' files are meant: those set aside, and on disk those of no fleet folder. */
-export function givenRecords(
+/** What was pointed at: files of a fleet folder, tables of the owner's, and the rest, which are testers' files or none. */
+export interface GivenRecords {
+  readonly sorted: SortedPaths;
+  readonly tables: readonly OwnerFile[];
+  readonly testers: readonly (GivenFile | UngivenFile)[];
+}
+
+export async function givenRecords(
   fleet: Fleet,
   { paths, aside }: { readonly paths: readonly string[]; readonly aside: readonly string[] },
-): { readonly files: (GivenFile | UngivenFile)[]; readonly tables: boolean } {
+): Promise<GivenRecords> {
   const sorted = sortPaths(paths);
-  const others = sorted.others.map(({ path }) => path);
-  return {
-    files: [...keptFiles(fleet, aside), ...givenFiles(others)],
-    tables: sorted.subjectFiles.length > 0 || sorted.dataPackages.length > 0,
-  };
+  const tables: OwnerFile[] = [];
+  const testers: (GivenFile | UngivenFile)[] = [];
+  const others = givenFiles(sorted.others.map(({ path }) => path));
+  for (const given of [...keptFiles(fleet, aside), ...others]) {
+    const found = 'because' in given ? [] : await ownerTables(fleet, given);
+    if (found.length > 0) tables.push(...found);
+    else testers.push(given);
+  }
+  return { sorted, tables, testers };
 }
 
 /** Files that the fleet keeps, by their ids. */
@@ -85,6 +81,3 @@ function* keptFiles(fleet: Fleet, ids: readonly string[]): Generator<GivenFile |
     else yield { path: kept.name, name: kept.name, bytes: unpacked(kept.compression, kept.bytes) };
   }
 }
-
-/** SHA-256 in hexadecimal: what a file is known by. */
-export const keyOf = (bytes: Uint8Array): string => newSha256().update(bytes).digest('hex');

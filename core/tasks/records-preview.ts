@@ -23,8 +23,12 @@ import { calibrationWords } from './retest-safety.ts';
 import type { Task } from './task.ts';
 
 export const previewRecords: Task<'records.preview'> = async (desk, given) => {
-  const { files, tables } = givenRecords(desk.fleet, given);
-  return { revision: revisionOf(desk.fleet), files: previewed(desk, await studyFiles(desk, files)), tables };
+  const { sorted, tables, testers } = await givenRecords(desk.fleet, given);
+  return {
+    revision: revisionOf(desk.fleet),
+    files: previewed(desk, await studyFiles(desk, testers)),
+    tables: sorted.subjectFiles.length > 0 || sorted.dataPackages.length > 0 || tables.length > 0,
+  };
 };
 
 /** The studied files as a person sees them, each with the segments it may be of. */
@@ -32,7 +36,7 @@ export function previewed(desk: Desk, files: readonly StudiedFile[]): PreviewedF
   const readable = files.filter(isReadable);
   const segments = readable.length > 0 ? segmentsOf(desk) : [];
   const matches = matchStudied(readable, segments);
-  const asideBefore = new Map(filesAside(desk.fleet).map((row) => [row.id, asideWords(row.why)]));
+  const asideBefore = new Map(filesAside(desk.fleet).map((row) => [row.id, asideWords(row)]));
   const shown = files.map((studied): PreviewedFile => {
     const aside = studied.keptId === null ? null : (asideBefore.get(studied.keptId) ?? null);
     if (!isReadable(studied)) return { ...unreadable(studied), aside };
@@ -56,6 +60,7 @@ const unreadable = (studied: StudiedFile): Omit<PreviewedFile, 'aside'> => ({
   named: [],
   reading: null,
   candidates: [],
+  namesSegment: false,
   phase: null,
   phaseBecause: null,
   testedOn: null,
@@ -103,6 +108,7 @@ function readableFile(
     named: file.named.map((value) => ({ ...value })),
     reading: summaryOf(studied.given.name, reading),
     candidates,
+    namesSegment: match.named,
     phase: match.phase,
     phaseBecause: match.phaseBecause,
     testedOn: subject.testedOn,

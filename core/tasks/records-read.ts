@@ -5,7 +5,8 @@ import type { Fleet } from '../store/sql.ts';
 import { readTrace } from '../trace/read-trace.ts';
 import type { TracePlan, TraceReading, UnreadTrace } from '../trace/reading.ts';
 import { refusedTraceRow, traceRow } from '../trace/row.ts';
-import { type GivenFile, givenFiles } from './records-files.ts';
+import { givenFiles } from './records-files.ts';
+import type { GivenFile } from './records-given.ts';
 import type { Task } from './task.ts';
 
 export type ReadSampleFile = Extract<SampleFile, { ok: true }>;

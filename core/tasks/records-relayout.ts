@@ -3,13 +3,14 @@ import { readSamples } from '../intake/samples/read-samples.ts';
 import { columnRoles, type SampleLayout, unitsOfRole } from '../intake/samples/shapes.ts';
 import { layoutOf } from '../store/records-match.ts';
 import { changing } from './change.ts';
-import { givenRecords, keyOf } from './records-files.ts';
+import { givenRecords } from './records-files.ts';
+import { keyOf } from './records-given.ts';
 import { samplesSubject } from './records-read.ts';
 import type { Task } from './task.ts';
 
 /** Keeps a corrected layout under the header's fingerprint; says whether the file can be read by it. */
 export const relayoutRecord: Task<'records.relayout'> = async (desk, { key, decimal, columns, ...places }) => {
-  const given = givenRecords(desk.fleet, places).files.find(
+  const given = (await givenRecords(desk.fleet, places)).testers.find(
     (file) => !('because' in file) && keyOf(file.bytes) === key,
   );
   if (!given || 'because' in given)

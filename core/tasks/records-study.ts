@@ -6,7 +6,7 @@ import type { TraceReading } from '../trace/reading.ts';
 import { type ComputedCapacitance, capacitanceDoubtShare, computedCapacitance } from '../trade/geometry.ts';
 import type { Maybe } from '../trade/source.ts';
 import type { Desk } from './desk.ts';
-import { type GivenFile, keyOf, type UngivenFile } from './records-files.ts';
+import { type GivenFile, keyOf, type UngivenFile } from './records-given.ts';
 import { type ReadSampleFile, readByLayout, readingOf } from './records-read.ts';
 
 /** A segment that files are held against. */

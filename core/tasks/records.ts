@@ -4,6 +4,7 @@ import { listAside, returnRecords } from './records-aside.ts';
 import { previewRecords } from './records-preview.ts';
 import { readTraces } from './records-read.ts';
 import { relayoutRecord } from './records-relayout.ts';
+import { retable, showTables } from './records-tables.ts';
 import { showTraces } from './records-trace.ts';
 import type { TasksOf } from './task.ts';
 
@@ -11,6 +12,8 @@ export const recordsTasks: TasksOf<keyof typeof recordsAsks> = {
   'records.readTrace': readTraces,
   'records.preview': previewRecords,
   'records.relayout': relayoutRecord,
+  'records.tables': showTables,
+  'records.retable': retable,
   'records.accept': acceptRecords,
   'records.return': returnRecords,
   'records.aside': listAside,

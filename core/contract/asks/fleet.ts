@@ -112,6 +112,12 @@ export const fleetAsks = {
       paths: z.array(inPath).min(1).describe('fleet folders or files'),
       dryRun: z.boolean().default(false).describe('say what would change, change nothing'),
       utilityName: z.string().optional().describe('name of the utility, for a new fleet'),
+      testers: z
+        .enum(['named', 'leave'])
+        .default('named')
+        .describe(
+          'testers’ files: take those in that name their segment and phase and keep the others aside, or leave all',
+        ),
       refused: outPath.optional().describe('where to write all refused rows as CSV; beside the fleet where not given'),
       preview: z
         .string()

@@ -1,7 +1,18 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { SegmentId, SourceFileId, TestEventId } from '../ids.ts';
-import { AcceptedFile, PreviewedFile, SampleRole, ShownTrace, TraceRow } from '../shapes/records.ts';
+import {
+  AcceptedFile,
+  DateOrder,
+  PreviewedFile,
+  PreviewedTable,
+  SampleRole,
+  ShownTrace,
+  TableColumn,
+  TableField,
+  TableSubject,
+  TraceRow,
+} from '../shapes/records.ts';
 
 const inPath = z.string().min(1).meta({ path: 'in' });
 const key = z.string().regex(/^[0-9a-f]{64}$/);
@@ -46,6 +57,26 @@ export const recordsAsks = {
         .max(200),
     }),
     output: z.object({ revision: z.number().int(), reads: z.boolean(), because: z.string().nullable() }),
+  }),
+  'records.tables': ask({
+    kind: 'study',
+    help: 'Owners’ own tables before they are taken in: what each column was taken for, and what the rows become.',
+    input: z.strictObject({ paths: given.paths }),
+    output: z.object({ tables: z.array(PreviewedTable), fields: z.array(TableField) }),
+  }),
+  'records.retable': ask({
+    kind: 'write',
+    help: 'Corrects how an owner’s table is read; tables with the same header are read so from now on.',
+    input: z.strictObject({
+      paths: given.paths,
+      key: z.string().max(400),
+      subject: TableSubject,
+      decimal: z.enum(['.', ',']),
+      dateOrder: DateOrder,
+      columns: z.array(TableColumn).min(1).max(400),
+      fixed: z.record(z.string().max(60), z.string().max(200)).default({}),
+    }),
+    output: z.object({ revision: z.number().int(), open: z.array(z.string()) }),
   }),
   'records.accept': ask({
     kind: 'write',

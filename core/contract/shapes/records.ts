@@ -104,6 +104,8 @@ export const PreviewedFile = z.object({
   named: z.array(z.object({ name: z.string(), value: z.string() })),
   reading: TraceSummary.nullable(),
   candidates: z.array(SegmentCandidate),
+  /** It names the first candidate by its id or its whole name, and no other. */
+  namesSegment: z.boolean(),
   phase: Phase.nullable(),
   phaseBecause: z.string().nullable(),
   testedOn: z.string().nullable(),
@@ -149,3 +151,53 @@ export const ShownTrace = z.object({
   reading: TraceSummary,
 });
 export type ShownTrace = z.infer<typeof ShownTrace>;
+
+export const TableSubject = z.enum(['segments', 'splices', 'failures', 'tests']);
+export const DateOrder = z.enum(['day first', 'month first']);
+
+/** What a column of an owner's table is taken for. */
+export const TableColumn = z.strictObject({
+  field: z.string().max(60).nullable(),
+  unit: z.string().max(20).nullable(),
+  phase: Phase.nullable(),
+  atMin: z.number().min(0).nullable(),
+});
+
+/** An owner's own table before it is taken in. */
+export const PreviewedTable = z.object({
+  /** SHA-256 of the file, and the sheet. */
+  key: z.string(),
+  name: z.string(),
+  subject: TableSubject,
+  decimal: z.enum(['.', ',']),
+  dateOrder: DateOrder,
+  columns: z.array(TableColumn.extend({ name: z.string() })),
+  fixed: z.record(z.string(), z.string()),
+  /** What must be said before it can be taken in. */
+  open: z.array(z.string()),
+  doubts: z.array(z.string()),
+  remembered: z.boolean(),
+  rowCount: z.number().int(),
+  /** The first rows. */
+  rows: z.array(z.array(z.string())),
+  /** What the rows become: the first of them, as files of a fleet folder. */
+  becomes: z.array(
+    z.object({
+      file: z.string(),
+      header: z.array(z.string()),
+      rows: z.array(z.array(z.string())),
+      count: z.number().int(),
+    }),
+  ),
+});
+export type PreviewedTable = z.infer<typeof PreviewedTable>;
+
+/** A field that a column may be taken for. */
+export const TableField = z.object({
+  subject: TableSubject,
+  field: z.string(),
+  says: z.string(),
+  units: z.array(z.string()),
+  values: z.array(z.string()),
+});
+export type TableField = z.infer<typeof TableField>;

@@ -37,7 +37,7 @@ export function TesterFile(props: Props) {
           )}
         </td>
         <td className="left file-name">
-          <button type="button" className="fold" aria-expanded={open} onClick={() => onOpen(!open)}>
+          <button type="button" className="word" aria-expanded={open} onClick={() => onOpen(!open)}>
             {file.name}
           </button>
         </td>

@@ -38,7 +38,10 @@ export function WordFilter({ words, label, choices, chosen, many = false, every,
     const ids: Key[] = selection === 'all' ? choices.map((c) => c.id) : [...selection];
     const added = ids.find((id) => !keys.includes(String(id)));
     // Choosing what is chosen already keeps it where there is no word for nothing.
-    if (ids.length === 0 && every === undefined && !many) return setOpen(false);
+    if (ids.length === 0 && every === undefined && !many) {
+      setOpen(false);
+      return;
+    }
     if (added === everyId || ids.length === 0) onChoose([]);
     else onChoose(ids.filter((id) => id !== everyId).map(String));
     if (!many || added === everyId) setOpen(false);

@@ -6,6 +6,7 @@ import { phaseBasis, readingBasis } from '../growth/expectReading.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
 import type { GrowthFit } from '../growth/growthFit.ts';
 import { flag } from '../growth/normalise.ts';
+import { ownShare } from '../growth/ownShare.ts';
 import type { SeasonalTemperature } from '../growth/season.ts';
 import { failuresUpTo } from '../store/columns.ts';
 import { correctionOf } from './correction.ts';
@@ -67,7 +68,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     crossingLo: calendar(ahead.lo),
     crossingHi: calendar(ahead.hi),
     tests: fit.segments.tests,
-    ownShare: fit.segments.ownShare,
+    ownShare: ownShares(read, fit),
     pAccelerating: fit.segments.pAccelerating,
     worstPhase: fit.segments.worstPhase,
     worstPhaseGrowth: fit.segments.worstPhaseGrowthPct,
@@ -147,6 +148,25 @@ function plainCompanions(read: ColumnsRead, fit: GrowthFit, eraDay: Float64Array
     mannKendallP[s] = companions.mannKendallP;
   }
   return { theilSen, mannKendallP };
+}
+
+/** How much of each segment's growth its own tests carry; NaN without a usable test. */
+function ownShares(read: ColumnsRead, fit: GrowthFit): Float64Array {
+  const { segments, interventions } = read.columns;
+  const shares = new Float64Array(segments.count).fill(Number.NaN);
+  const { slopeVariance, errorVariance } = fit.model.fit.variances;
+  const spread = { slopeSd: Math.sqrt(slopeVariance), eventSd: Math.sqrt(errorVariance) };
+  const days: number[] = [];
+  const logs: number[] = [];
+  const cuts: number[] = [];
+  let k = 0;
+  for (let s = 0; s < segments.count; s++) {
+    cuts.length = 0;
+    while (k < interventions.count && interventions.segment[k]! === s) cuts.push(interventions.day[k++]!);
+    eventLevels(read, fit.readings.adjustedNsPerKm, s, days, logs);
+    if (days.length > 0) shares[s] = ownShare(days, cuts, spread);
+  }
+  return shares;
 }
 
 /** What a cohort lends: the plain mean growth of its ranked segments. */

@@ -95,7 +95,7 @@ export function PageStrip({ strip }: { readonly strip: Strip }) {
       </svg>
       <p className="strip-says caption" aria-hidden="true">
         {pointed === null
-          ? 'Tall: tested. Thin: between tests. Hatched: forecast. Notch: work done. Cross: failure. Darker: nearer the limit.'
+          ? 'Tall: tested. Thin: between tests. Hatched: forecast. Notch: work done. Cross: failure. Stronger: nearer the limit.'
           : yearWords(strip, pointed)}
       </p>
     </div>

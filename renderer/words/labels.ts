@@ -37,7 +37,7 @@ export function eraWords(kind: string, year: number): string {
     case 'splice_renewed':
       return `the splice renewed in ${year}`;
     case 'section_replaced':
-      return `the section replaced in ${year}`;
+      return `a section was replaced in ${year}`;
     case 'fluid_injected':
       return `the injection of ${year}`;
     case 'termination_remade':

@@ -25,7 +25,7 @@ export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
           <p>{page.forecastCaution}</p>
           {s.limitNsPerKm !== null && (
             <p>
-              The limit of {asSet(s.limitNsPerKm)} nS/km is {s.limitSource}. Chance to exceed it within 1, 2, 5, 10
+              The limit is {asSet(s.limitNsPerKm)} nS/km ({s.limitSource}). Chance to exceed it within 1, 2, 5, 10
               years: {[s.pExceed.y1, s.pExceed.y2, s.pExceed.y5, s.pExceed.y10].map(chance).join(', ')}.
             </p>
           )}

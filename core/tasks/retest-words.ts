@@ -24,7 +24,10 @@ function cableSays({ name, insulation, ageYears, voltage, planned }: Omit<Brief,
         ? 'in its first year of service'
         : `${Math.floor(ageYears)} years in service`;
   if (!voltage.advised) return `${name}, ${insulation}, ${age}: no direct voltage is advised.`;
-  const most = `${voltage.table.split(/[,:]/)[0]} gives ${voltage.voltageKv} kV DC at most`;
+  const share = /, times ([\d.]+)/.exec(voltage.table)?.[1];
+  // A share of a printed voltage is ours, not the table's: the sentence must not put it into the table's mouth.
+  const derived = share === undefined ? '' : ` for new cable, times ${share},`;
+  const most = `${voltage.table.split(/[,:]/)[0]}${derived} gives ${voltage.voltageKv} kV DC at most`;
   if (!planned.voltageKv.known || planned.voltageKv.value === voltage.voltageKv)
     return `${name}, ${insulation}, ${age}: ${most}.`;
   return `${name}, ${insulation}, ${age}: test at ${planned.voltageKv.value} kV DC; ${most}.`;
@@ -39,7 +42,7 @@ function growthSays({ standing, tests }: Omit<Brief, 'sentence'>): string {
   const tested = `Its last test, ${last.testedOn}: ${last.says}.`;
   if (!standing.known) return tested;
   const { value, lo, hi } = standing.growthPctPerYr;
-  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)} % a year (90 %: ${signed(lo)} to ${signed(hi)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
+  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)}\u00a0% a year (90\u00a0%: ${signed(lo)} to ${signed(hi)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
 }
 
 /** What the interval holds, and what it does not. */

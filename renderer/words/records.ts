@@ -117,3 +117,26 @@ export function energyCaution(reading: TraceSummary): string {
 /** How sure a candidate is, in a word. */
 export const sureness = (score: number): string =>
   score >= 0.95 ? 'certain' : score >= 0.8 ? 'likely' : score >= 0.6 ? 'possible' : 'a guess';
+
+/** What an owner's table may hold. */
+export const tableWords = {
+  segments: 'cable segments',
+  splices: 'splices',
+  failures: 'failures',
+  tests: 'test results',
+} as const;
+
+const symbols: Readonly<Record<string, string>> = {
+  uA: 'µA',
+  Ohm: 'Ω',
+  kOhm: 'kΩ',
+  MOhm: 'MΩ',
+  GOhm: 'GΩ',
+  TOhm: 'TΩ',
+  mm2: 'mm²',
+  C: '°C',
+  F: '°F',
+};
+
+/** A unit as it is shown. */
+export const unitWords = (unit: string): string => symbols[unit] ?? unit;

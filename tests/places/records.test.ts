@@ -1,7 +1,10 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { openCore } from '../../core/index.ts';
+import { migrations } from '../../migrations/index.ts';
 import { cables, filesOfDay, makeDayFleet } from '../records/a-day.ts';
+import { minuteColumns, usInventory } from '../records/owners.ts';
 import { noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
@@ -100,3 +103,59 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     expect(window.complaints).toEqual([]);
   });
 });
+
+describe.skipIf(noWindow)('tables of the owner’s own making', () => {
+  let owner: Window;
+  beforeAll(async () => {
+    owner = await openWindow({ segments: 1, make: makeOwnersFleet });
+  });
+  afterAll(() => owner?.close());
+
+  async function choose(file: { name: string; bytes: Uint8Array }): Promise<void> {
+    const path = join(owner.folder, file.name);
+    writeFileSync(path, file.bytes);
+    const [chooser] = await Promise.all([
+      owner.page.waitForEvent('filechooser'),
+      owner.page.getByRole('button', { name: 'Choose files…' }).click(),
+    ]);
+    await chooser.setFiles(path);
+  }
+
+  test('what the header leaves open is asked for beside the first rows, said, and the table taken in', async () => {
+    await visit(owner.page, '#/import');
+    await choose(minuteColumns(2020));
+    const table = owner.page.getByRole('form', { name: 'hipot log 2020.csv' });
+    await table.waitFor();
+    expect(await table.innerText()).toMatch(/To be said: voltage kv/);
+    expect(await owner.page.getByRole('button', { name: 'Take it in' }).count()).toBe(0);
+    expect(await table.getByLabel('Section is').inputValue()).toBe('segment_id');
+    await table.getByLabel('test voltage').fill('20');
+    await table.getByLabel('unit of leakage').selectOption('uA');
+    await table.getByRole('button', { name: /Read it so/ }).click();
+    await owner.page.getByRole('button', { name: 'Take it in' }).click();
+    await expect.poll(() => owner.page.locator('.say').innerText(), { timeout: 20_000 }).toMatch(/3 rows added/);
+  });
+
+  test('the next file of the same shape is read without a word', async () => {
+    await owner.page.getByRole('button', { name: 'Import more' }).click();
+    await choose(minuteColumns(2023));
+    const table = owner.page.getByRole('form', { name: 'hipot log 2023.csv' });
+    await table.waitFor();
+    expect(await table.innerText()).toMatch(/read as it was corrected before/);
+    await owner.page.getByRole('button', { name: 'Take it in' }).waitFor();
+  });
+
+  test('complains of nothing', () => {
+    expect(owner.complaints).toEqual([]);
+  });
+});
+
+/** The cables of the owner's inventory. */
+async function makeOwnersFleet(file: string): Promise<void> {
+  const { name, bytes } = await usInventory();
+  writeFileSync(`${file} ${name}`, bytes);
+  const core = await openCore(file, { migrations, now: () => '2025-05-15T07:00:00.000Z', who: 'owner', create: true });
+  const reply = await core.send('fleet.import', { paths: [`${file} ${name}`] });
+  core.close();
+  if (!reply.ok) throw new Error(JSON.stringify(reply.problem));
+}

@@ -4,6 +4,7 @@ import type { LayoutGuess, PreviewedFile } from '../../../core/contract/shapes/r
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { say } from '../../parts/toast.ts';
+import { unitWords } from '../../words/records.ts';
 
 const units = {
   time: ['s', 'ms', 'min', 'h', 'd', 'clock', 'date-time'],
@@ -15,14 +16,6 @@ const units = {
 } as const;
 type Role = keyof typeof units;
 const roles = Object.keys(units) as Role[];
-const unitWords: Readonly<Record<string, string>> = {
-  uA: 'µA',
-  Ohm: 'Ω',
-  kOhm: 'kΩ',
-  MOhm: 'MΩ',
-  GOhm: 'GΩ',
-  TOhm: 'TΩ',
-};
 
 interface Props {
   readonly file: PreviewedFile;
@@ -93,7 +86,7 @@ export function LayoutForm({ file, layout, given, onAgain }: Props) {
                       {columns[at]!.unit === null && <option value="">unit?</option>}
                       {units[columns[at]!.role].map((unit) => (
                         <option key={unit} value={unit}>
-                          {unitWords[unit] ?? unit}
+                          {unitWords(unit)}
                         </option>
                       ))}
                     </select>

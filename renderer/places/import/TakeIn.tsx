@@ -11,6 +11,7 @@ import { hrefOf } from '../route.ts';
 import { Aside } from './Aside.tsx';
 import { ImportReport } from './ImportReport.tsx';
 import { ImportWaiting } from './ImportWaiting.tsx';
+import { OwnersTables, type Tables } from './OwnersTables.tsx';
 import { TesterFiles } from './TesterFiles.tsx';
 
 type Report = OutputOf<'fleet.import'>;
@@ -31,6 +32,7 @@ type Stage =
       readonly at: 'seen';
       readonly paths: readonly string[];
       readonly report: Report;
+      readonly tables: Tables | null;
       readonly records: Records | null;
     }
   | { readonly at: 'done'; readonly report: Report; readonly records: Records | null }
@@ -69,6 +71,7 @@ export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
         if (!gone.current) setStage({ at: 'records', records });
         return;
       }
+      const tables = dryRun ? await ask('records.tables', { paths: [...paths] }, { signal: stop.signal }) : null;
       const report = await ask(
         'fleet.import',
         { paths: [...paths], dryRun, testers: 'leave', ...(preview === null ? {} : { preview }) },
@@ -78,7 +81,8 @@ export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
         if (!dryRun) say('The import is done.');
         return;
       }
-      if (dryRun || !report.committed) setStage({ at: 'seen', paths, report, records });
+      if (dryRun || !report.committed)
+        setStage({ at: 'seen', paths, report, tables: tables && tables.tables.length > 0 ? tables : null, records });
       else setStage({ at: 'done', report, records: records && (await lookAt(paths, aside)) });
     } catch (error) {
       if (asProblem(error).code === 'cancelled') {
@@ -165,6 +169,9 @@ export function TakeIn({ readOnly }: { readonly readOnly: boolean }) {
                 Import more
               </button>
             </div>
+          )}
+          {stage.at === 'seen' && stage.tables && (
+            <OwnersTables tables={stage.tables} paths={stage.paths} onAgain={() => void run(stage.paths, null)} />
           )}
           <ImportReport report={stage.report} />
           {stage.records && <Records records={stage.records} onAgain={() => lookAgain(stage.records!)} />}

@@ -1,12 +1,9 @@
 import { groupScratch, invertSmall, mostRandom, writeRandomRow } from '../numerics/mixedModelGroup.ts';
-import {
-  type AgerInput,
-  type AgerParameters,
-  type AgerParts,
-  lateOnsetYears,
-  lateScale,
-  ways,
-} from './agerParameters.ts';
+import { type AgerInput, type AgerParameters, type AgerParts, ways } from './agerParameters.ts';
+import { mostSums, pushShape, sumLayouts, sumSegment } from './agerStatistics.ts';
+
+/** Ways less likely than this move no line. */
+const light = 1e-10;
 
 /** Expected sums of one pass over the segments. */
 export class AgerSums {
@@ -34,16 +31,13 @@ export class AgerRoom {
   #parameters: AgerParameters;
   #scratch = groupScratch(1);
   #prior = new Float64Array(mostRandom * mostRandom);
+  #own = new Float64Array(mostSums);
+  #c = new Float64Array(mostRandom);
   #mean = new Float64Array(mostRandom);
-  #link = new Float64Array(ways * mostRandom);
   #lean = new Float64Array(ways * mostRandom);
-  #g = new Float64Array(ways);
-  #e = new Float64Array(ways);
   #h = new Float64Array(ways);
   #hVariance = new Float64Array(ways);
-  #logShare = new Float64Array(ways);
-  #rowMean = new Float64Array(ways);
-  #rowVariance = new Float64Array(ways);
+  #base = 0;
   #segment = 0;
   #d = 2;
   readonly weight = new Float64Array(ways);
@@ -53,97 +47,86 @@ export class AgerRoom {
   constructor(input: AgerInput, parameters: AgerParameters) {
     this.#input = input;
     this.#parameters = parameters;
-    this.setParameters(parameters);
   }
 
   setParameters(parameters: AgerParameters): void {
     this.#parameters = parameters;
-    for (let k = 0; k < ways; k++) this.#logShare[k] = Math.log(parameters.share[k]!);
-  }
-
-  /** How a push of a way shows at a time. */
-  #shape(way: number, time: number): number {
-    if (way === 1) return time + this.#parameters.pivotYears;
-    const onset = lateOnsetYears[way - 2]!;
-    const since = Math.max(0, time + onset);
-    return (since * Math.sqrt(since)) / lateScale[way - 2]!;
   }
 
   /** False where the segment has no rows. */
   solve(s: number): boolean {
-    const { rows, residual, errorVariance, cohortOf } = this.#input;
-    const first = rows.rowStart[s]!;
-    const end = rows.rowStart[s + 1]!;
-    if (first === end) return false;
+    sumSegment(this.#input, s, this.#parameters.pivotYears, this.without, this.#own, 0);
+    return this.solveKept(s, this.#own, 0);
+  }
+
+  /** The same from sums made before under the same pivot, which stand from `at` on. */
+  solveKept(s: number, sums: Float64Array, at: number): boolean {
+    const { rows, cohortOf } = this.#input;
+    if (rows.rowStart[s] === rows.rowStart[s + 1]) return false;
     const p = this.#parameters;
     const d = 2 + rows.stepCount[s]!;
     this.#segment = s;
     this.#d = d;
-    const { a, c, z, s: inverse, factor, work } = this.#scratch;
+    const { s: inverse, factor, work } = this.#scratch;
+    const prior = this.#prior;
     const cohort = cohortOf[s]!;
     const level = p.ordinary[2 * cohort]!;
     const slope = p.ordinary[2 * cohort + 1]!;
-    a.fill(0, 0, d * d);
-    c.fill(0, 0, d);
-    this.#g.fill(0);
-    this.#e.fill(0);
-    this.#link.fill(0);
-    for (let row = first; row < end; row++) {
-      if (row === this.without) continue;
-      const w = 1 / (errorVariance + rows.extraVariance[row]!);
-      writeRandomRow(rows, row, d, z);
-      const time = z[1]!;
-      const y = residual[row]! - level - slope * time;
-      for (let i = 0; i < d; i++) {
-        const wz = w * z[i]!;
-        if (wz === 0) continue;
-        c[i]! += wz * y;
-        for (let j = 0; j < d; j++) a[i * d + j]! += wz * z[j]!;
-      }
-      for (let way = 1; way < ways; way++) {
-        const b = this.#shape(way, time);
-        if (b === 0) continue;
-        const wb = w * b;
-        this.#g[way]! += wb * b;
-        this.#e[way]! += wb * y;
-        for (let i = 0; i < d; i++) this.#link[way * d + i]! += wb * z[i]!;
-      }
+    const atC = at + sumLayouts[d]!.c;
+    for (let i = 0; i < d; i++) {
+      this.#c[i] = sums[atC + i]! - level * sums[at + i * d]! - slope * sums[at + i * d + 1]!;
     }
     const determinant = p.levelVariance * p.slopeVariance - p.covariance * p.covariance;
-    for (let i = 0; i < d * d; i++) this.#prior[i] = a[i]!;
-    this.#prior[0]! += p.slopeVariance / determinant;
-    this.#prior[1]! -= p.covariance / determinant;
-    this.#prior[d]! -= p.covariance / determinant;
-    this.#prior[d + 1]! += p.levelVariance / determinant;
-    for (let k = 2; k < d; k++) this.#prior[k * d + k]! += 1 / p.stepVariance;
-    invertSmall(this.#prior, d, inverse, factor, work);
+    for (let i = 0; i < d * d; i++) prior[i] = sums[at + i]!;
+    prior[0]! += p.slopeVariance / determinant;
+    prior[1]! -= p.covariance / determinant;
+    prior[d]! -= p.covariance / determinant;
+    prior[d + 1]! += p.levelVariance / determinant;
+    for (let k = 2; k < d; k++) prior[k * d + k]! += 1 / p.stepVariance;
+    invertSmall(prior, d, inverse, factor, work);
     for (let i = 0; i < d; i++) {
       let sum = 0;
-      for (let j = 0; j < d; j++) sum += inverse[i * d + j]! * c[j]!;
+      for (let j = 0; j < d; j++) sum += inverse[i * d + j]! * this.#c[j]!;
       this.#mean[i] = sum;
     }
-    this.#weigh();
+    this.#weigh(sums, at, level, slope);
     return true;
   }
 
-  #weigh(): void {
+  #weigh(sums: Float64Array, at: number, level: number, slope: number): void {
     const p = this.#parameters;
     const d = this.#d;
+    const layout = sumLayouts[d]!;
     const inverse = this.#scratch.s;
     const weight = this.weight;
-    weight[0] = this.#logShare[0]!;
+    const lean = this.#lean;
+    // Each weight is its share ÷ √(variance · precision) times e to a power; here the powers come first.
+    weight[0] = 0;
     this.#h[0] = 0;
     this.#hVariance[0] = 0;
-    let top = weight[0]!;
+    let top = p.share[0]! > 0 ? 0 : Number.NEGATIVE_INFINITY;
     for (let way = 1; way < ways; way++) {
-      let q = this.#g[way]!;
-      let score = this.#e[way]!;
-      for (let i = 0; i < d; i++) {
-        let sum = 0;
-        for (let j = 0; j < d; j++) sum += inverse[i * d + j]! * this.#link[way * d + j]!;
-        this.#lean[way * d + i] = sum;
-        q -= this.#link[way * d + i]! * sum;
-        score -= this.#link[way * d + i]! * this.#mean[i]!;
+      const link = at + layout.link + way * d;
+      let q = sums[at + layout.square + way]!;
+      let score = sums[at + layout.score + way]! - level * sums[link]! - slope * sums[link + 1]!;
+      if (d === 2) {
+        // Nearly all segments: no steps.
+        const a = sums[link]!;
+        const b = sums[link + 1]!;
+        const leanLevel = inverse[0]! * a + inverse[1]! * b;
+        const leanSlope = inverse[2]! * a + inverse[3]! * b;
+        lean[2 * way] = leanLevel;
+        lean[2 * way + 1] = leanSlope;
+        q -= a * leanLevel + b * leanSlope;
+        score -= a * this.#mean[0]! + b * this.#mean[1]!;
+      } else {
+        for (let i = 0; i < d; i++) {
+          let sum = 0;
+          for (let j = 0; j < d; j++) sum += inverse[i * d + j]! * sums[link + j]!;
+          lean[way * d + i] = sum;
+          q -= sums[link + i]! * sum;
+          score -= sums[link + i]! * this.#mean[i]!;
+        }
       }
       const mu = way === 1 ? p.fastMean : p.lateMean;
       const variance = way === 1 ? p.fastVariance : p.lateVariance;
@@ -151,15 +134,19 @@ export class AgerRoom {
       const mean = (score + mu / variance) / precision;
       this.#h[way] = mean;
       this.#hVariance[way] = 1 / precision;
-      weight[way] =
-        this.#logShare[way]! -
-        0.5 * Math.log(variance * precision) +
-        0.5 * (precision * mean * mean - (mu * mu) / variance);
-      if (weight[way]! > top) top = weight[way]!;
+      weight[way] = 0.5 * (precision * mean * mean - (mu * mu) / variance);
+      if (weight[way]! > top && p.share[way]! > 0) top = weight[way]!;
     }
     let sum = 0;
     for (let way = 0; way < ways; way++) {
-      weight[way] = Math.exp(weight[way]! - top);
+      const share = p.share[way]!;
+      if (share === 0) {
+        weight[way] = 0;
+        continue;
+      }
+      const variance = way === 1 ? p.fastVariance : p.lateVariance;
+      const narrowing = way === 0 ? 1 : Math.sqrt(this.#hVariance[way]! / variance);
+      weight[way] = share * narrowing * Math.exp(weight[way]! - top);
       sum += weight[way]!;
     }
     for (let way = 0; way < ways; way++) weight[way]! /= sum;
@@ -201,37 +188,57 @@ export class AgerRoom {
 
   /** Mean and variance of a row's line (less the fixed effects) over all ways. */
   line(row: number, out: { mean: number; variance: number }): void {
-    this.lineParts(row, this.#rowMean, this.#rowVariance);
+    const own = this.#ordinaryLine(row);
     let mean = 0;
     let square = 0;
-    for (let way = 0; way < ways; way++) {
-      const away = this.#rowMean[way]! - this.#rowMean[0]!;
-      mean += this.weight[way]! * away;
-      square += this.weight[way]! * (away * away + this.#rowVariance[way]!);
+    for (let way = 1; way < ways; way++) {
+      const weight = this.weight[way]!;
+      if (weight < light) continue;
+      const reach = this.#reach(way);
+      const away = reach * this.#h[way]!;
+      mean += weight * away;
+      square += weight * (away * away + reach * reach * this.#hVariance[way]!);
     }
-    out.mean = this.#rowMean[0]! + mean;
-    out.variance = square - mean * mean;
+    out.mean = this.#base + mean;
+    out.variance = own + square - mean * mean;
   }
 
   /** Mean and variance of a row's line (less the fixed effects) in each way; `weight` holds the ways' probabilities. */
   lineParts(row: number, mean: Float64Array, variance: Float64Array): void {
+    const own = this.#ordinaryLine(row);
+    for (let way = 0; way < ways; way++) {
+      const reach = way === 0 ? 0 : this.#reach(way);
+      mean[way] = this.#base + reach * this.#h[way]!;
+      variance[way] = own + reach * reach * this.#hVariance[way]!;
+    }
+  }
+
+  /** Puts the row at hand; its mean in the ordinary way goes to `#base`, the variance is returned. */
+  #ordinaryLine(row: number): number {
     const { rows, cohortOf } = this.#input;
     const d = this.#d;
     const { z, s: inverse } = this.#scratch;
+    const { ordinary } = this.#parameters;
     const cohort = cohortOf[this.#segment]!;
     writeRandomRow(rows, row, d, z);
-    let base = this.#parameters.ordinary[2 * cohort]! + this.#parameters.ordinary[2 * cohort + 1]! * z[1]!;
+    let base = ordinary[2 * cohort]! + ordinary[2 * cohort + 1]! * z[1]!;
     let own = 0;
     for (let i = 0; i < d; i++) {
+      if (z[i] === 0) continue;
       base += z[i]! * this.#mean[i]!;
       for (let j = 0; j < d; j++) own += z[i]! * z[j]! * inverse[i * d + j]!;
     }
-    for (let way = 0; way < ways; way++) {
-      let reach = way === 0 ? 0 : this.#shape(way, z[1]!);
-      if (way > 0) for (let i = 0; i < d; i++) reach -= z[i]! * this.#lean[way * d + i]!;
-      mean[way] = base + reach * this.#h[way]!;
-      variance[way] = own + reach * reach * this.#hVariance[way]!;
-    }
+    this.#base = base;
+    return own;
+  }
+
+  /** How far a unit push of a way moves the row at hand, once level, slope and steps have given way to it. */
+  #reach(way: number): number {
+    const d = this.#d;
+    const { z } = this.#scratch;
+    let reach = pushShape(way, z[1]!, this.#parameters.pivotYears);
+    for (let i = 0; i < d; i++) reach -= z[i]! * this.#lean[way * d + i]!;
+    return reach;
   }
 
   /** Writes the segment's parts as of today. */
@@ -246,7 +253,7 @@ export class AgerRoom {
       const at = s * ways + way;
       const h = this.#h[way]!;
       const hv = this.#hVariance[way]!;
-      const reachLevel = way === 0 ? 0 : this.#shape(way, 0) - this.#lean[way * d]!;
+      const reachLevel = way === 0 ? 0 : pushShape(way, 0, this.#parameters.pivotYears) - this.#lean[way * d]!;
       const reachSlope = way === 0 ? 0 : 1 - this.#lean[way * d + 1]!;
       parts.weight[at] = this.weight[way]!;
       parts.level[at] = level + reachLevel * h;

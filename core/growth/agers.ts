@@ -1,6 +1,7 @@
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
 import { type AgerInput, type AgerParameters, lateOnsetYears, ways } from './agerParameters.ts';
 import { AgerRoom, AgerSums } from './agerRoom.ts';
+import { keepSums } from './agerStatistics.ts';
 
 /** Prior of shares (as counts), and of the pushes (per year) with the count they weigh: weakly informative. */
 const shareCounts = [30, 0.6, ...lateOnsetYears.map(() => 0.7 / lateOnsetYears.length)];
@@ -48,6 +49,8 @@ export function fitAgers(
   const { rows } = input;
   const room = new AgerRoom(input, start);
   const thinning = Math.max(1, Math.floor(rows.groupCount / mostSegments));
+  // From pass to pass only what is known of the ways changes: the segments' sums are made once.
+  const { places, sums: kept } = keepSums(input, start.pivotYears, thinning);
   let parameters = start;
   let passes = 0;
   let change = Number.POSITIVE_INFINITY;
@@ -55,8 +58,8 @@ export function fitAgers(
     passes++;
     room.setParameters(parameters);
     const sums = new AgerSums(input.cohortCount);
-    for (let s = 0; s < rows.groupCount; s += thinning) {
-      if (!room.solve(s)) continue;
+    for (let s = 0, at = 0; s < rows.groupCount; s += thinning, at++) {
+      if (!room.solveKept(s, kept, places[at]!)) continue;
       room.addTo(sums, input.cohortOf[s]!);
     }
     const next = parametersFrom(sums, parameters);

@@ -1,5 +1,5 @@
 import { type IntervalMoments, intervalMoments } from '../numerics/intervalNormal.ts';
-import { normalCdf } from '../numerics/normal.ts';
+import { quickNormalCdf } from '../numerics/normalTable.ts';
 import { manner } from './normalise.ts';
 
 /** Phases of one event at hand, at most three. */
@@ -50,6 +50,10 @@ const stepShare = 0.8;
 /** A stray ceiling or interval tells nothing. */
 const blindLikelihood = Math.log(0.5);
 const moments: IntervalMoments = { mean: 0, variance: 0, logProbability: 0 };
+/** Ends of the intervals and one step of the integration, in errors of the reading. */
+const upper = new Float64Array(3);
+const lower = new Float64Array(3);
+const perStep = new Float64Array(3);
 const means = new Float64Array(8);
 const variances = new Float64Array(8);
 const logs = new Float64Array(8);
@@ -151,24 +155,34 @@ function integrateIntervals(
   for (let k = 0; k < phases.count; k++) finest = Math.min(finest, Math.sqrt(phases.variance[k]!));
   const half = Math.min(200, Math.max(12, Math.ceil((reach * sd) / (stepShare * finest))));
   const width = (reach * sd) / half;
-  let sum = 0;
+  let edges = 0;
+  for (let k = 0; k < phases.count; k++) {
+    if (phases.manner[k] === manner.value) continue;
+    const perError = 1 / Math.sqrt(phases.variance[k]!);
+    upper[edges] = (phases.high[k]! - mean) * perError;
+    lower[edges] = (phases.low[k]! - mean) * perError;
+    perStep[edges] = width * perError;
+    edges++;
+  }
+  // exp(−½ (i · reach ÷ half)²), each from the one before: their ratios fall by a constant factor.
+  const node = reach / half;
+  const falling = Math.exp(-node * node);
+  let ratio = Math.sqrt(falling);
+  let prior = 1;
+  let sum = likelihoodAt(0, edges, strayShare);
   let first = 0;
   let second = 0;
-  for (let i = -half; i <= half; i++) {
-    const away = i * width;
-    const x = mean + away;
-    let f = Math.exp((-0.5 * away * away) / variance);
-    for (let k = 0; k < phases.count; k++) {
-      if (phases.manner[k] === manner.value) continue;
-      const error = Math.sqrt(phases.variance[k]!);
-      let inside = normalCdf((phases.high[k]! - x) / error);
-      if (phases.low[k]! > Number.NEGATIVE_INFINITY) inside -= normalCdf((phases.low[k]! - x) / error);
-      f *= (1 - strayShare) * inside + strayShare * 0.5;
-    }
-    sum += f;
-    first += f * away;
-    second += f * away * away;
+  for (let i = 1; i <= half; i++) {
+    prior *= ratio;
+    ratio *= falling;
+    const above = prior * likelihoodAt(i, edges, strayShare);
+    const below = prior * likelihoodAt(-i, edges, strayShare);
+    sum += above + below;
+    first += (above - below) * i;
+    second += (above + below) * i * i;
   }
+  first *= width;
+  second *= width * width;
   if (!(sum > 1e-12)) {
     // Nothing within reach: one of them pulls as far as it can.
     let k = 0;
@@ -180,4 +194,16 @@ function integrateIntervals(
   out.mean = mean + shift;
   out.variance = Math.max(variance * 1e-6, second / sum - shift * shift);
   out.logProbability = Math.log((sum * width) / (sd * rootTwoPi));
+}
+
+/** Probability of all ceilings and intervals were the event's level `i` steps above the prior's mean. */
+function likelihoodAt(i: number, edges: number, strayShare: number): number {
+  let f = 1;
+  for (let k = 0; k < edges; k++) {
+    const moved = i * perStep[k]!;
+    let inside = quickNormalCdf(upper[k]! - moved);
+    if (lower[k]! > Number.NEGATIVE_INFINITY) inside -= quickNormalCdf(lower[k]! - moved);
+    f *= (1 - strayShare) * inside + strayShare * 0.5;
+  }
+  return f;
 }

@@ -1,17 +1,17 @@
-import type { FleetColumns } from './columns.ts';
 import type { EventRows } from './eventRows.ts';
 import { type EventMoments, eventPhases, type Strays, weighEvent } from './eventValue.ts';
 import { flag, manner, type PreparedReadings } from './normalise.ts';
-import { contrastAt, type PhaseContrasts } from './phaseContrasts.ts';
+import type { PhaseContrasts } from './phaseContrasts.ts';
 import type { EventExpectation } from './slips.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** Everything that turns readings into the rows of the event model. */
 export interface EventInputs {
-  readonly columns: FleetColumns;
   readonly prepared: PreparedReadings;
   readonly events: TestEvents;
   readonly contrasts: PhaseContrasts;
+  /** Contrast of each reading's phase at its time, ln. */
+  readonly contrast: Float64Array;
   readonly shift: Float64Array;
   readonly strays: Strays;
 }
@@ -45,14 +45,14 @@ export function updateEventValues(
   states: EventStates,
   every: number,
 ): number {
-  const { columns, prepared, events, contrasts, shift, strays } = inputs;
+  const { prepared, events, contrasts, contrast, shift, strays } = inputs;
   const { response, extraVariance } = rows;
+  const spread = closeSds * Math.sqrt(2 * contrasts.readingVariance + 1e-9);
   let strayed = 0;
   let judged = 0;
   for (let e = 0; e < events.count; e++) {
     const segment = events.segment[e]!;
     if (segment % every !== 0) continue;
-    const first = events.time[events.segmentStart[segment]!]!;
     let m = 0;
     let plain = true;
     let ceilings = 0;
@@ -62,7 +62,7 @@ export function updateEventValues(
     let variance = 0;
     for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
       if (Number.isNaN(prepared.log[r]!) || m === 3) continue;
-      const move = shift[r]! - contrastAt(contrasts, segment, columns.readings.phase[r]!, events.time[e]!, first);
+      const move = shift[r]! - contrast[r]!;
       const how = prepared.manner[r]!;
       phases.manner[m] = how;
       phases.value[m] = prepared.log[r]! + move;
@@ -88,7 +88,6 @@ export function updateEventValues(
       temperatureSlope(segment) ** 2 * events.temperatureVariance[e]! +
       (events.dwellUnknown[e] ? unknownDwellVariance : 0);
     if (m === 3) judged++;
-    const spread = closeSds * Math.sqrt(2 * contrasts.readingVariance + 1e-9);
     if (plain && (strays.share === 0 || (m > 1 && high - low < spread))) {
       response[e] = sum / m;
       extraVariance[e] = variance / (m * m) + known;

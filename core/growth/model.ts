@@ -9,7 +9,7 @@ import { type EventInputs, type EventStates, updateEventValues } from './eventVa
 import { cavities, mixtureCavities, residuals } from './expectation.ts';
 import { normaliseReadings, type PreparedReadings } from './normalise.ts';
 import type { GrowthSettings } from './options.ts';
-import { fitPhaseContrasts, noPhaseContrasts, type PhaseContrasts } from './phaseContrasts.ts';
+import { fitPhaseContrasts, noPhaseContrasts, type PhaseContrasts, writeContrasts } from './phaseContrasts.ts';
 import { type EventExpectation, judgeSlips, roughExpectation } from './slips.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import { gatherEvents, type TestEvents } from './testEvents.ts';
@@ -75,10 +75,18 @@ export function fitModel(
 
   const shift = new Float64Array(columns.readings.count);
   let contrasts = noPhaseContrasts(segments.count);
-  let expectation = roughExpectation(columns, prepared, events, cohorts);
-  if (settings.repairSlips) judgeSlips(columns, prepared, events, contrasts, expectation, shift, 1);
+  const contrast = new Float64Array(columns.readings.count);
+  const comparePhases = (of: number) => {
+    contrasts = fitPhaseContrasts(columns, prepared, events, shift, of);
+    writeContrasts(contrasts, columns, events, of, contrast);
+  };
+  const rough = roughExpectation(columns, prepared, events, cohorts);
+  let expectation = rough;
+  const repairSlips = (of: number) =>
+    judgeSlips(columns, prepared, events, contrast, contrasts.readingVariance, expectation, shift, of);
+  if (settings.repairSlips) repairSlips(1);
   const every = Math.max(1, Math.floor(segments.count / roughGroups));
-  if (settings.phaseContrasts) contrasts = fitPhaseContrasts(columns, prepared, events, shift, every);
+  if (settings.phaseContrasts) comparePhases(every);
   onProgress(0.2);
 
   const rows = buildEventRows(columns, events, cohorts, settings);
@@ -87,10 +95,10 @@ export function fitModel(
   let temperatureSlope = (s: number) => temperaturePrior(segments.insulation[s]!).perC;
   const updateValues = (damping: number, of: number) => {
     const inputs: EventInputs = {
-      columns,
       prepared,
       events,
       contrasts,
+      contrast,
       shift,
       strays: { share: strayShare, variance: strayVariance },
     };
@@ -124,10 +132,8 @@ export function fitModel(
       fit = refit(round === 0 ? 8 : 4, 1e-3, every);
       expectation = cavities(rows, events, fit, every);
       if (settings.repairSlips && round < slipRounds) {
-        judgeSlips(columns, prepared, events, contrasts, expectation, shift, every);
-        if (settings.phaseContrasts && round === 0) {
-          contrasts = fitPhaseContrasts(columns, prepared, events, shift, every);
-        }
+        repairSlips(every);
+        if (settings.phaseContrasts && round === 0) comparePhases(every);
       }
       updateValues(round === 0 ? 1 : 0.6, every);
       onProgress(0.2 + (0.2 * (round + 1)) / valueRounds);
@@ -135,12 +141,12 @@ export function fitModel(
     fit = refit(12, settings.tolerance, every);
     if (every > 1) {
       // The rough rounds knew every n-th segment; now the others' values, and the last steps on all of them.
-      if (settings.phaseContrasts) contrasts = fitPhaseContrasts(columns, prepared, events, shift, 1);
-      expectation = roughExpectation(columns, prepared, events, cohorts);
+      if (settings.phaseContrasts) comparePhases(1);
+      expectation = rough;
       updateValues(1, 1);
       for (let round = 0; round < 2; round++) {
         expectation = cavities(rows, events, fit, 1);
-        if (settings.repairSlips) judgeSlips(columns, prepared, events, contrasts, expectation, shift, 1);
+        if (settings.repairSlips) repairSlips(1);
         updateValues(round === 0 ? 1 : 0.6, 1);
       }
       onProgress(0.6);

@@ -21,6 +21,8 @@ export interface ContrastParameters {
 /** Readings whose scale is coarser than this (variance of ln) say nothing about contrasts. */
 const coarse = 0.02;
 const isolated = 0.9;
+/** Tests of one segment from which the usual deviation of a phase is taken. */
+const mostDeviations = 64;
 
 /** The own slope's shape over time: 0 until its onset, then rising by 1 a year. */
 export function ownShape(k: number, time: number, firstTime: number): number {
@@ -66,10 +68,12 @@ export class ContrastRoom {
   #sa = new Float64Array(9 * onsets);
   #y = new Float64Array(3);
   #w = new Float64Array(3);
-  #deviations = new Float64Array(3 * 64);
+  #deviations = new Float64Array(3 * mostDeviations);
   #deviationCount = new Int32Array(3);
   #centre = new Float64Array(3);
-  #alone = new Uint8Array(3);
+  /** Per event: bit p set where phase p is a stray. They depend on the readings alone: judged once a segment. */
+  #strays: Uint8Array;
+  #judged: Uint8Array;
   #shape = new Float64Array(onsets);
 
   constructor(columns: FleetColumns, prepared: PreparedReadings, events: TestEvents, shift: Float64Array) {
@@ -77,6 +81,8 @@ export class ContrastRoom {
     this.#prepared = prepared;
     this.#events = events;
     this.#shift = shift;
+    this.#strays = new Uint8Array(events.count);
+    this.#judged = new Uint8Array(columns.segments.count);
   }
 
   /** Sums of the segment's contrasts; false where no event has two phases to compare. */
@@ -94,7 +100,10 @@ export class ContrastRoom {
     this.#present.fill(0);
     this.#yKy = 0;
     this.#freedom = 0;
-    this.#usualDeviations(first, end);
+    if (this.#judged[s] === 0) {
+      this.#judgeStrays(first, end);
+      this.#judged[s] = 1;
+    }
     for (let e = first; e < end; e++) this.#addEvent(e, parameters);
     return this.#freedom > 0;
   }
@@ -128,33 +137,44 @@ export class ContrastRoom {
     return y[p]! - (y[p]! + y[i]! + y[j]! - low - high);
   }
 
-  /** The median deviation of each phase, and whether exactly one of its deviations lies far from it. */
-  #usualDeviations(first: number, end: number): void {
+  /** Marks the phases that lie far from the others in one event only: strays, not trends. */
+  #judgeStrays(first: number, end: number): void {
     const count = this.#deviationCount;
+    const list = this.#deviations;
     count.fill(0);
     for (let e = first; e < end; e++) {
       const m = this.#load(e);
       if (m < 2) continue;
       for (let p = 0; p < 3; p++) {
-        if (this.#w[p] === 0 || count[p]! >= 64) continue;
-        this.#deviations[p * 64 + count[p]!] = this.#deviation(p, m);
+        if (this.#w[p] === 0 || count[p]! >= mostDeviations) continue;
+        insert(list, p * mostDeviations, count[p]!, this.#deviation(p, m));
         count[p]!++;
       }
     }
+    let alone = 0;
     for (let p = 0; p < 3; p++) {
       const n = count[p]!;
-      const list = this.#deviations.subarray(p * 64, p * 64 + n);
-      list.sort();
+      const from = p * mostDeviations;
       // Of two, the one nearer to nothing is the usual one.
-      this.#centre[p] =
-        n === 0 ? 0 : n === 2 ? (Math.abs(list[0]!) < Math.abs(list[1]!) ? list[0]! : list[1]!) : list[n >> 1]!;
+      let centre = n === 0 ? 0 : list[from + (n >> 1)]!;
+      if (n === 2 && Math.abs(list[from]!) < Math.abs(centre)) centre = list[from]!;
       let far = 0;
-      for (let i = 0; i < n; i++) if (Math.abs(list[i]! - this.#centre[p]!) > isolated) far++;
-      if (n === 1 && Math.abs(list[0]!) > 1.7) {
+      for (let i = from; i < from + n; i++) if (Math.abs(list[i]! - centre) > isolated) far++;
+      if (n === 1 && Math.abs(list[from]!) > 1.7) {
         far = 1;
-        this.#centre[p] = 0;
+        centre = 0;
       }
-      this.#alone[p] = far === 1 ? 1 : 0;
+      this.#centre[p] = centre;
+      if (far === 1) alone |= 1 << p;
+    }
+    if (alone === 0) return;
+    for (let e = first; e < end; e++) {
+      const m = this.#load(e);
+      if (m < 2) continue;
+      for (let p = 0; p < 3; p++) {
+        if (this.#w[p] === 0 || ((alone >> p) & 1) === 0) continue;
+        if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) > isolated) this.#strays[e]! |= 1 << p;
+      }
     }
   }
 
@@ -163,11 +183,7 @@ export class ContrastRoom {
     if (m < 2) return;
     const w = this.#w;
     const y = this.#y;
-    let strays = 0;
-    for (let p = 0; p < 3; p++) {
-      if (w[p] === 0 || !this.#alone[p]) continue;
-      if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) > isolated) strays |= 1 << p;
-    }
+    const strays = this.#strays[e]!;
     let total = 0;
     for (let p = 0; p < 3; p++) {
       if (w[p] === 0) continue;
@@ -192,15 +208,22 @@ export class ContrastRoom {
       const residual = wp * (y[p]! - mean);
       this.#c[p]! += residual;
       this.#yKy += residual * (y[p]! - mean);
-      for (let i = 0; i < 3; i++) {
-        const kip = (i === p ? wp : 0) - (w[i]! * wp) / total;
-        this.#a[i * 3 + p]! += kip;
-        for (let k = 0; k < onsets; k++) this.#link[(p * onsets + k) * 3 + i]! += kip * this.#shape[k]!;
-      }
-      const kpp = wp - (wp * wp) / total;
+      const k0 = (p === 0 ? wp : 0) - (w[0]! * wp) / total;
+      const k1 = (p === 1 ? wp : 0) - (w[1]! * wp) / total;
+      const k2 = (p === 2 ? wp : 0) - (w[2]! * wp) / total;
+      const kpp = p === 0 ? k0 : p === 1 ? k1 : k2;
+      this.#a[p]! += k0;
+      this.#a[3 + p]! += k1;
+      this.#a[6 + p]! += k2;
       for (let k = 0; k < onsets; k++) {
-        this.#g[p * onsets + k]! += kpp * this.#shape[k]! * this.#shape[k]!;
-        this.#e[p * onsets + k]! += residual * this.#shape[k]!;
+        const shape = this.#shape[k]!;
+        if (shape === 0) continue;
+        const at = p * onsets + k;
+        this.#link[at * 3]! += k0 * shape;
+        this.#link[at * 3 + 1]! += k1 * shape;
+        this.#link[at * 3 + 2]! += k2 * shape;
+        this.#g[at]! += kpp * shape * shape;
+        this.#e[at]! += residual * shape;
       }
     }
   }
@@ -217,41 +240,52 @@ export class ContrastRoom {
     const { ownShare, ownSlopeMean: mu, ownSlopeVariance: sigma2 } = parameters;
     let candidates = 0;
     for (let p = 0; p < 3; p++) candidates += this.#present[p]! * onsets;
-    const each = Math.log(ownShare / Math.max(1, candidates));
-    this.#probability[0] = Math.log1p(-ownShare);
-    let top = this.#probability[0]!;
+    const each = ownShare / Math.max(1, candidates);
+    const probability = this.#probability;
+    // Each is its share ÷ √(σ² · precision) times e to a power; here the powers come first.
+    probability[0] = 0;
+    let top = 0;
     for (let way = 1; way < ways; way++) {
       const at = way - 1;
-      const p = Math.floor(at / onsets);
-      if (!this.#present[p]) {
-        this.#probability[way] = Number.NEGATIVE_INFINITY;
-        this.#slopeMean[way] = 0;
-        this.#slopeVariance[way] = 0;
+      const p = (at / onsets) | 0;
+      this.#slopeMean[way] = this.#present[p] ? mu : 0;
+      this.#slopeVariance[way] = this.#present[p] ? sigma2 : 0;
+      probability[way] = this.#present[p] ? 0 : Number.NEGATIVE_INFINITY;
+      const link = at * 3;
+      let q = this.#g[at]!;
+      if (q === 0) {
+        this.#sa[link] = 0;
+        this.#sa[link + 1] = 0;
+        this.#sa[link + 2] = 0;
         continue;
       }
-      let q = this.#g[at]!;
       let score = this.#e[at]!;
       for (let i = 0; i < 3; i++) {
         let sum = 0;
-        for (let j = 0; j < 3; j++) sum += this.#s[i * 3 + j]! * this.#link[at * 3 + j]!;
-        this.#sa[at * 3 + i] = sum;
-        q -= this.#link[at * 3 + i]! * sum;
-        score -= this.#link[at * 3 + i]! * this.#u[i]!;
+        for (let j = 0; j < 3; j++) sum += this.#s[i * 3 + j]! * this.#link[link + j]!;
+        this.#sa[link + i] = sum;
+        q -= this.#link[link + i]! * sum;
+        score -= this.#link[link + i]! * this.#u[i]!;
       }
       const precision = Math.max(0, q) + 1 / sigma2;
       const mean = (score + mu / sigma2) / precision;
       this.#slopeMean[way] = mean;
       this.#slopeVariance[way] = 1 / precision;
-      const log = each - 0.5 * Math.log(sigma2 * precision) + 0.5 * (precision * mean * mean - (mu * mu) / sigma2);
-      this.#probability[way] = log;
-      if (log > top) top = log;
+      probability[way] = 0.5 * (precision * mean * mean - (mu * mu) / sigma2);
+      if (probability[way]! > top) top = probability[way]!;
     }
-    let sum = 0;
-    for (let way = 0; way < ways; way++) {
-      this.#probability[way] = Math.exp(this.#probability[way]! - top);
-      sum += this.#probability[way]!;
+    probability[0] = (1 - ownShare) * Math.exp(-top);
+    let sum = probability[0]!;
+    for (let way = 1; way < ways; way++) {
+      if (probability[way] === Number.NEGATIVE_INFINITY) {
+        probability[way] = 0;
+        continue;
+      }
+      const narrowing = Math.sqrt(this.#slopeVariance[way]! / sigma2);
+      probability[way] = each * narrowing * Math.exp(probability[way]! - top);
+      sum += probability[way]!;
     }
-    for (let way = 0; way < ways; way++) this.#probability[way]! /= sum;
+    for (let way = 0; way < ways; way++) probability[way]! /= sum;
   }
 
   addTo(sums: ContrastSums): void {
@@ -329,4 +363,14 @@ export class ContrastRoom {
       fit.covariance[at] = covariance;
     }
   }
+}
+
+/** Puts a value into its place among `count` ascending ones from `from` on. */
+function insert(list: Float64Array, from: number, count: number, value: number): void {
+  let at = from + count;
+  while (at > from && list[at - 1]! > value) {
+    list[at] = list[at - 1]!;
+    at--;
+  }
+  list[at] = value;
 }

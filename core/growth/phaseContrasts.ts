@@ -112,6 +112,26 @@ export function contrastAt(fit: PhaseContrasts, segment: number, phase: number, 
   return sum;
 }
 
+/** Writes the contrast of every reading of every n-th segment (`every`) into `out`: asked for again and again, dear to make. */
+export function writeContrasts(
+  fit: PhaseContrasts,
+  columns: FleetColumns,
+  events: TestEvents,
+  every: number,
+  out: Float64Array,
+): void {
+  const { phase } = columns.readings;
+  for (let s = 0; s < columns.segments.count; s += every) {
+    const from = events.segmentStart[s]!;
+    const end = events.segmentStart[s + 1]!;
+    for (let e = from; e < end; e++) {
+      for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
+        out[r] = contrastAt(fit, s, phase[r]!, events.time[e]!, events.time[from]!);
+      }
+    }
+  }
+}
+
 /** A phase's own slope today, per year. */
 export function contrastSlope(fit: PhaseContrasts, segment: number, phase: number): number {
   const at = (3 * segment + phase) * onsets;

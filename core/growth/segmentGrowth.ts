@@ -5,6 +5,9 @@ import type { FittedModel } from './model.ts';
 import { flag } from './normalise.ts';
 import { contrastSlope } from './phaseContrasts.ts';
 
+/** Slopes nearer than this are the same, per year. */
+const alike = 1e-12;
+
 const pct = (logGrowth: number) => 100 * Math.expm1(logGrowth);
 
 /** What is said of each segment. */
@@ -33,9 +36,11 @@ export function describeSegments(model: FittedModel, posterior: GrowthPosterior)
     downWeightedReadings: new Int32Array(count),
     eras: new Int32Array(count),
   };
-  const { weight, level, slope } = posterior;
-  const levelSd = posterior.levelVariance.map(Math.sqrt);
-  const slopeSd = posterior.slopeVariance.map(Math.sqrt);
+  const weight = new Float64Array(ways);
+  const level = new Float64Array(ways);
+  const slope = new Float64Array(ways);
+  const levelSd = new Float64Array(ways);
+  const slopeSd = new Float64Array(ways);
   for (let s = 0; s < count; s++) {
     const first = events.segmentStart[s]!;
     const end = events.segmentStart[s + 1]!;
@@ -44,32 +49,38 @@ export function describeSegments(model: FittedModel, posterior: GrowthPosterior)
     const at = s * ways;
     let mean = 0;
     let square = 0;
-    for (let k = at; k < at + ways; k++) {
+    for (let k = 0; k < ways; k++) {
+      weight[k] = posterior.weight[at + k]!;
+      level[k] = posterior.level[at + k]!;
+      slope[k] = posterior.slope[at + k]!;
+      levelSd[k] = Math.sqrt(posterior.levelVariance[at + k]!);
+      slopeSd[k] = Math.sqrt(posterior.slopeVariance[at + k]!);
       mean += weight[k]! * slope[k]!;
-      square += weight[k]! * (slope[k]! ** 2 + posterior.slopeVariance[k]!);
+      square += weight[k]! * (slope[k]! ** 2 + posterior.slopeVariance[at + k]!);
     }
-    out.growthLo[s] = pct(mixtureQuantile(weight, slope, slopeSd, at, ways, 0.05));
-    out.growthHi[s] = pct(mixtureQuantile(weight, slope, slopeSd, at, ways, 0.95));
-    const median = mixtureQuantile(weight, slope, slopeSd, at, ways, 0.5);
+    out.growthLo[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.05));
+    out.growthHi[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.95));
+    const median = mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.5);
     out.growthMedian[s] = pct(median);
     // Midway: the mean finds more of the fastest, the median orders the rest better.
     out.growthPctPerYr[s] = pct(0.5 * (mean + median));
-    out.pGrowing[s] = 1 - mixtureCdf(weight, slope, slopeSd, at, ways, 0);
-    out.levelNsPerKm[s] = Math.exp(mixtureQuantile(weight, level, levelSd, at, ways, 0.5));
-    out.levelLo[s] = Math.exp(mixtureQuantile(weight, level, levelSd, at, ways, 0.05));
-    out.levelHi[s] = Math.exp(mixtureQuantile(weight, level, levelSd, at, ways, 0.95));
+    out.pGrowing[s] = 1 - mixtureCdf(weight, slope, slopeSd, 0, ways, 0);
+    out.levelNsPerKm[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.5));
+    out.levelLo[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.05));
+    out.levelHi[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.95));
     const lent = (square - mean * mean) / fit.variances.slopeVariance;
     out.ownShare[s] = Math.max(0, Math.min(1, 1 - lent));
     out.pAccelerating[s] = 0;
-    for (let k = at + 2; k < at + ways; k++) out.pAccelerating[s]! += weight[k]!;
-    out.pFast[s] = out.pAccelerating[s]! + weight[at + 1]!;
+    for (let k = 2; k < ways; k++) out.pAccelerating[s]! += weight[k]!;
+    out.pFast[s] = out.pAccelerating[s]! + weight[1]!;
     let worst = Number.NEGATIVE_INFINITY;
     let common = mean;
     for (let phase = 0; phase < 3; phase++) common -= contrastSlope(contrasts, s, phase) / 3;
     for (let phase = 0; phase < 3; phase++) {
       const own = contrastSlope(contrasts, s, phase);
       if (contrasts.levelVariance[3 * s + phase] === contrasts.offsetVariance) continue;
-      if (own <= worst) continue;
+      // Phases that read alike differ by rounding alone: the first of them stands.
+      if (own <= worst + alike) continue;
       worst = own;
       out.worstPhase[s] = phase;
       out.worstPhaseGrowthPct[s] = pct(common + own);

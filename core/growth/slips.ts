@@ -1,7 +1,6 @@
 import type { Cohorts } from './cohorts.ts';
 import type { FleetColumns } from './columns.ts';
 import { flag, manner, type PreparedReadings, readScale } from './normalise.ts';
-import { contrastAt, type PhaseContrasts } from './phaseContrasts.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import type { TestEvents } from './testEvents.ts';
 
@@ -37,12 +36,7 @@ export function roughExpectation(
     const family = columns.segments.insulation[events.segment[e]!]!;
     value[e] = middle(three, m) - temperaturePrior(family).perC * (events.temperatureC[e]! - 20);
   }
-  const lists: number[][] = Array.from({ length: cohorts.count }, () => []);
-  for (let e = 0; e < events.count; e++) lists[cohorts.of[events.segment[e]!]!]!.push(value[e]!);
-  const cohortMedian = lists.map((list) => {
-    list.sort((a, b) => a - b);
-    return list.length > 0 ? list[list.length >> 1]! : 0;
-  });
+  const cohortMedian = cohortMedians(events, cohorts, value);
   const mean = new Float64Array(events.count);
   const variance = new Float64Array(events.count).fill(1);
   for (let s = 0; s < columns.segments.count; s++) {
@@ -51,13 +45,31 @@ export function roughExpectation(
     if (first === end) continue;
     let centre = cohortMedian[cohorts.of[s]!]!;
     if (end - first >= 3) {
-      const own = value.slice(first, end).sort();
-      centre = own.length % 2 === 1 ? own[own.length >> 1]! : 0.5 * (own[own.length / 2 - 1]! + own[own.length / 2]!);
+      const n = end - first;
+      // In place: the cohorts' medians are taken already, and no other segment reads these values.
+      const own = value.subarray(first, end).sort();
+      centre = n % 2 === 1 ? own[n >> 1]! : 0.5 * (own[n / 2 - 1]! + own[n / 2]!);
     }
     const perC = temperaturePrior(columns.segments.insulation[s]!).perC;
     for (let e = first; e < end; e++) mean[e] = centre + perC * (events.temperatureC[e]! - 20);
   }
   return { mean, variance };
+}
+
+/** The (upper) median of each cohort's events; 0 where it has none. */
+function cohortMedians(events: TestEvents, cohorts: Cohorts, value: Float64Array): Float64Array {
+  const start = new Int32Array(cohorts.count + 1);
+  for (let e = 0; e < events.count; e++) start[cohorts.of[events.segment[e]!]! + 1]!++;
+  for (let c = 0; c < cohorts.count; c++) start[c + 1]! += start[c]!;
+  const sorted = new Float64Array(events.count);
+  const next = start.slice();
+  for (let e = 0; e < events.count; e++) sorted[next[cohorts.of[events.segment[e]!]!]!++] = value[e]!;
+  const medians = new Float64Array(cohorts.count);
+  for (let c = 0; c < cohorts.count; c++) {
+    const n = start[c + 1]! - start[c]!;
+    if (n > 0) medians[c] = sorted.subarray(start[c]!, start[c + 1]!).sort()[n >> 1]!;
+  }
+  return medians;
 }
 
 function middle(values: Float64Array, m: number): number {
@@ -77,7 +89,8 @@ export function judgeSlips(
   columns: FleetColumns,
   prepared: PreparedReadings,
   events: TestEvents,
-  contrasts: PhaseContrasts,
+  contrast: Float64Array,
+  readingVariance: number,
   expectation: EventExpectation,
   shift: Float64Array,
   every: number,
@@ -86,7 +99,6 @@ export function judgeSlips(
   for (let e = 0; e < events.count; e++) {
     const segment = events.segment[e]!;
     if (segment % every !== 0) continue;
-    const first = events.time[events.segmentStart[segment]!]!;
     for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
       shift[r] = 0;
       if (prepared.flag[r] === flag.repaired) {
@@ -95,13 +107,11 @@ export function judgeSlips(
       }
       const log = prepared.log[r]!;
       if (Number.isNaN(log) || prepared.manner[r] === manner.ceiling) continue;
-      const usual =
-        expectation.mean[e]! + contrastAt(contrasts, segment, columns.readings.phase[r]!, events.time[e]!, first);
-      const away = log - usual;
+      const away = log - expectation.mean[e]! - contrast[r]!;
       if (!(Math.abs(away) > farShare * slip)) continue;
       const repair = away > 0 ? -slip : slip;
       const coarse = Math.min(0.1, prepared.roundingVariance[r]! * (repair > 0 ? 1e-6 : 1e6));
-      const sd = Math.sqrt(expectation.variance[e]! + contrasts.readingVariance + coarse);
+      const sd = Math.sqrt(expectation.variance[e]! + readingVariance + coarse);
       if (Math.abs(away + repair) >= nearSds * sd) continue;
       shift[r] = repair;
       prepared.flag[r] = flag.repaired;

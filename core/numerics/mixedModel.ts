@@ -138,6 +138,7 @@ function solveFixed(
   const normal = new Float64Array(size * size);
   const right = new Float64Array(size);
   const work = new Float64Array(6);
+  const { values, columnIndex } = rows;
   let quadratic = 0;
   let logV = 0;
   let count = 0;
@@ -150,22 +151,8 @@ function solveFixed(
     const column = rows.columnStart[g]!;
     count += end - first;
     logV += logError + logPriorDeterminant(d, v) + scratch.logDeterminant;
-    let value = rows.valueStart[g]!;
-    for (let row = first; row < end; row++) {
-      const w = 1 / (v.errorVariance + rows.extraVariance[row]!);
-      const y = rows.response[row]!;
-      quadratic += w * y * y;
-      for (let i = 0; i < p; i++) {
-        const wx = w * rows.values[value + i]!;
-        if (wx === 0) continue;
-        const index = rows.columnIndex[column + i]!;
-        right[index]! += wx * y;
-        for (let j = 0; j <= i; j++) {
-          normal[index * size + rows.columnIndex[column + j]!]! += wx * rows.values[value + j]!;
-        }
-      }
-      value += p;
-    }
+    // X'WX − B'SB and X'Wy − B'Sc of the group alone (lower half), then put where its columns stand.
+    const { local, localRight } = scratch;
     for (let i = 0; i < d; i++) {
       let sum = 0;
       for (let j = 0; j < d; j++) sum += s[i * d + j]! * c[j]!;
@@ -173,13 +160,32 @@ function solveFixed(
       quadratic -= sum * c[i]!;
     }
     for (let i = 0; i < p; i++) {
-      const index = rows.columnIndex[column + i]!;
-      for (let l = 0; l < d; l++) right[index]! -= b[l * p + i]! * work[l]!;
+      let right = 0;
+      for (let l = 0; l < d; l++) right -= b[l * p + i]! * work[l]!;
+      localRight[i] = right;
       for (let j = 0; j <= i; j++) {
         let sum = 0;
-        for (let l = 0; l < d; l++) sum += b[l * p + i]! * sb[l * p + j]!;
-        normal[index * size + rows.columnIndex[column + j]!]! -= sum;
+        for (let l = 0; l < d; l++) sum -= b[l * p + i]! * sb[l * p + j]!;
+        local[i * p + j] = sum;
       }
+    }
+    let value = rows.valueStart[g]!;
+    for (let row = first; row < end; row++) {
+      const w = 1 / (v.errorVariance + rows.extraVariance[row]!);
+      const y = rows.response[row]!;
+      quadratic += w * y * y;
+      for (let i = 0; i < p; i++) {
+        const wx = w * values[value + i]!;
+        if (wx === 0) continue;
+        localRight[i]! += wx * y;
+        for (let j = 0; j <= i; j++) local[i * p + j]! += wx * values[value + j]!;
+      }
+      value += p;
+    }
+    for (let i = 0; i < p; i++) {
+      const index = columnIndex[column + i]!;
+      right[index]! += localRight[i]!;
+      for (let j = 0; j <= i; j++) normal[index * size + columnIndex[column + j]!]! += local[i * p + j]!;
     }
   }
   // Each pair of columns was written once, on whichever side of the diagonal its order put it.

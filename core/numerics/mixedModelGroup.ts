@@ -58,6 +58,9 @@ export interface GroupScratch {
   readonly c: Float64Array;
   /** log |A + G⁻¹|. */
   logDeterminant: number;
+  /** Room for the group's share of the normal equations: `fixed` × `fixed`, and its right side. */
+  readonly local: Float64Array;
+  readonly localRight: Float64Array;
   readonly z: Float64Array;
   readonly factor: Float64Array;
   readonly work: Float64Array;
@@ -74,6 +77,8 @@ export function groupScratch(mostFixed: number): GroupScratch {
     sb: new Float64Array(mostRandom * mostFixed),
     c: new Float64Array(mostRandom),
     logDeterminant: 0,
+    local: new Float64Array(mostFixed * mostFixed),
+    localRight: new Float64Array(mostFixed),
     z: new Float64Array(mostRandom),
     factor: new Float64Array(dd),
     work: new Float64Array(Math.max(mostRandom, mostFixed) * 2),
@@ -109,8 +114,8 @@ export function invertSmall(
     return Math.log(determinant);
   }
   if (!choleskyFactor(matrix, size, factor)) return Number.NaN;
-  let log = 0;
-  for (let i = 0; i < size; i++) log += Math.log(factor[i * size + i]!);
+  let root = 1;
+  for (let i = 0; i < size; i++) root *= factor[i * size + i]!;
   for (let j = 0; j < size; j++) {
     for (let i = 0; i < size; i++) {
       let sum = i === j ? 1 : 0;
@@ -124,7 +129,7 @@ export function invertSmall(
       inverse[i * size + j] = work[i]!;
     }
   }
-  return 2 * log;
+  return 2 * Math.log(root);
 }
 
 /**
@@ -143,20 +148,41 @@ export function assembleGroup(rows: MixedModelRows, g: number, v: VarianceCompon
   b.fill(0, 0, d * p);
   c.fill(0, 0, d);
   let logError = 0;
+  // Variances are multiplied up and their logarithm taken now and then: logarithms are dear.
+  let variances = 1;
+  const { values } = rows;
   let value = rows.valueStart[g]!;
   for (let row = first; row < end; row++) {
     const variance = v.errorVariance + rows.extraVariance[row]!;
     const w = 1 / variance;
     const y = rows.response[row]!;
-    logError += Math.log(variance);
-    writeRandomRow(rows, row, d, z);
-    for (let i = 0; i < d; i++) {
-      const wz = w * z[i]!;
-      if (wz === 0) continue;
-      c[i]! += wz * y;
-      for (let j = 0; j <= i; j++) a[i * d + j]! += wz * z[j]!;
-      const at = i * p;
-      for (let j = 0; j < p; j++) b[at + j]! += wz * rows.values[value + j]!;
+    variances *= variance;
+    if (!(variances > 1e-100 && variances < 1e100)) {
+      logError += Math.log(variances);
+      variances = 1;
+    }
+    if (d === 2) {
+      const wt = w * rows.time[row]!;
+      c[0]! += w * y;
+      c[1]! += wt * y;
+      a[0]! += w;
+      a[2]! += wt;
+      a[3]! += wt * rows.time[row]!;
+      for (let j = 0; j < p; j++) {
+        const x = values[value + j]!;
+        b[j]! += w * x;
+        b[p + j]! += wt * x;
+      }
+    } else {
+      writeRandomRow(rows, row, d, z);
+      for (let i = 0; i < d; i++) {
+        const wz = w * z[i]!;
+        if (wz === 0) continue;
+        c[i]! += wz * y;
+        for (let j = 0; j <= i; j++) a[i * d + j]! += wz * z[j]!;
+        const at = i * p;
+        for (let j = 0; j < p; j++) b[at + j]! += wz * values[value + j]!;
+      }
     }
     value += p;
   }
@@ -165,7 +191,7 @@ export function assembleGroup(rows: MixedModelRows, g: number, v: VarianceCompon
   // `invertSmall` reads the sum of A and G⁻¹ from `factor` only where the size is 2; otherwise it may overwrite it.
   scratch.logDeterminant = invertSmall(scratch.factor, d, scratch.s, scratch.factor, scratch.work);
   multiply(scratch.s, b, d, d, p, scratch.sb);
-  return logError;
+  return logError + Math.log(variances);
 }
 
 /** sum = A + G⁻¹. */
@@ -188,6 +214,19 @@ export function multiply(
   p: number,
   product: Float64Array,
 ): void {
+  if (n === 2 && m === 2) {
+    const s0 = left[0]!;
+    const s1 = left[1]!;
+    const s2 = left[2]!;
+    const s3 = left[3]!;
+    for (let j = 0; j < p; j++) {
+      const above = right[j]!;
+      const below = right[p + j]!;
+      product[j] = s0 * above + s1 * below;
+      product[p + j] = s2 * above + s3 * below;
+    }
+    return;
+  }
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < p; j++) {
       let sum = 0;

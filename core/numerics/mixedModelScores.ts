@@ -2,6 +2,7 @@ import {
   assembleGroup,
   type GroupScratch,
   type MixedModelRows,
+  multiply,
   type VarianceComponents,
   writeRandomRow,
 } from './mixedModelGroup.ts';
@@ -111,8 +112,8 @@ function addGroup(
   }
   for (let i = 0; i < d; i++) for (let j = 0; j < d; j++) q[i]! -= a[i * d + j]! * u[j]!;
   // M = A − A S A.
-  product(a, s, d, left);
-  product(left, a, d, m);
+  multiply(a, s, d, d, d, left);
+  multiply(left, a, d, d, d, m);
   for (let i = 0; i < d * d; i++) m[i] = a[i]! - m[i]!;
   if (restricted) {
     for (let i = 0; i < p; i++) {
@@ -204,7 +205,7 @@ function addGroup(
     for (let j = 2; j < d; j++) information[18]! += m[i * d + j]! * m[i * d + j]!;
   }
   // Z'V⁻²Z = (I − A S) A₂ (I − S A); tr V⁻² = ΣW² − 2 tr(S A₃) + tr(S A₂ S A₂).
-  product(s, a2, d, right);
+  multiply(s, a2, d, d, d, right);
   let trace = squares;
   for (let i = 0; i < d; i++) {
     for (let j = 0; j < d; j++) {
@@ -215,7 +216,7 @@ function addGroup(
   // `left` still holds A S.
   for (let i = 0; i < d * d; i++) outer[i] = -left[i]!;
   for (let i = 0; i < d; i++) outer[i * d + i]! += 1;
-  product(outer, a2, d, right);
+  multiply(outer, a2, d, d, d, right);
   for (let i = 0; i < d; i++) {
     for (let j = 0; j < d; j++) {
       let sum = 0;
@@ -227,14 +228,4 @@ function addGroup(
   information[21]! += 2 * m[1]!;
   information[22]! += m[d + 1]!;
   for (let i = 2; i < d; i++) information[23]! += m[i * d + i]!;
-}
-
-function product(x: Float64Array, y: Float64Array, d: number, out: Float64Array): void {
-  for (let i = 0; i < d; i++) {
-    for (let j = 0; j < d; j++) {
-      let sum = 0;
-      for (let l = 0; l < d; l++) sum += x[i * d + l]! * y[l * d + j]!;
-      out[i * d + j] = sum;
-    }
-  }
 }

@@ -135,7 +135,7 @@ function summaryPage(plan: PlanPrint): PdfContent[] {
     },
     { svg: planPicture(plan.years), width: 490 },
     { text: 'Works that take most risk away', style: 'heading' },
-    worksTable([...plan.rows].sort((a, b) => b.benefitPv - a.benefitPv).slice(0, 8)),
+    worksTable([...plan.rows].sort((a, b) => b.benefitPv - a.benefitPv).slice(0, 6)),
   ];
 }
 

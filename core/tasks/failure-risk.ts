@@ -157,7 +157,7 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
   const now = segmentsNow(read, standings, lives, today);
   return {
     model,
-    forecast: model.known ? forecastFailures(model as FailureModel, now, years) : null,
+    forecast: model.known ? forecastYears(model as FailureModel, now, years) : null,
     now,
     recordsBegin: Number.isFinite(firstDay) ? new Date(firstDay * 86_400_000).toISOString().slice(0, 10) : null,
     failures: failures.count,
@@ -166,6 +166,28 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
 
 /** Cross-validation costs a fit a fold; on very large fleets two say enough. */
 const folds = (lives: number) => (lives > 20_000 ? 2 : 5);
+
+/**
+ * Year by year: each with the age of its beginning and the level that the segment's own growth has led to by then.
+ * A level does not fall of itself: negative growth is read as none.
+ */
+function forecastYears(model: FailureModel, now: SegmentsNow, years: number): FailureForecast {
+  const size = now.count * years;
+  const out = { probability: new Float64Array(size), low: new Float64Array(size), high: new Float64Array(size) };
+  const ageYears = Float64Array.from(now.ageYears);
+  const lnLevelToLimit = Float64Array.from(now.lnLevelToLimit);
+  for (let year = 0; year < years; year++) {
+    const one = forecastFailures(model, { ...now, ageYears, lnLevelToLimit }, 1);
+    for (let s = 0; s < now.count; s++) {
+      out.probability[s * years + year] = one.probability[s]!;
+      out.low[s * years + year] = one.low[s]!;
+      out.high[s * years + year] = one.high[s]!;
+      ageYears[s]!++;
+      lnLevelToLimit[s]! += Math.max(0, now.growthPerYear[s]!);
+    }
+  }
+  return { years, ...out };
+}
 
 function segmentsNow(
   read: ColumnsRead,

@@ -27,7 +27,7 @@ export function planSentence(plan: PlanResult): string {
 }
 
 const method = [
-  'Each segment’s chance of failure in each year comes from the fleet’s own failures: a Weibull model in age with insulation, length, splices, growth of leakage and level against the limit; where failures are few it leans on published rates and says so.',
+  'Each segment’s chance of failure in each year comes from the fleet’s own failures: a Weibull model in age with insulation, length, splices, growth of leakage and level against the limit; where failures are few it leans on published rates and says so. In the years to come each segment’s level follows its own growth; a level does not fall of itself.',
   'Risk is chance times consequence (repair, customers without supply, critical loads), discounted. The benefit of a work is the risk it takes away; its cost counts with its share of the setting up on the feeder, and new cable keeps a residual value at the horizon in a straight line.',
   'The selection is made by integer programming over all years at once within the budgets, what may be carried over, the crews’ kilometres and the owner’s wishes. The distance from the best possible plan is stated, never assumed.',
 ];

@@ -68,7 +68,11 @@ function standingOf(standings: Standings, i: number): Standing {
     fasterThanPct: ranked > 1 ? (100 * (ranked - standings.rank[i]!)) / (ranked - 1) : 0,
     ownSharePct: 100 * standings.ownShare[i]!,
     pAccelerating: standings.pAccelerating[i]!,
-    worstPhase: phase >= 0 ? { phase: phases[phase]!, growthPctPerYr: standings.worstPhaseGrowth[i]! } : null,
+    // Only a phase that ages faster than the segment as a whole is worth naming.
+    worstPhase:
+      phase >= 0 && standings.tests[i]! > 1 && standings.worstPhaseGrowth[i]! > standings.growth[i]!
+        ? { phase: phases[phase]!, growthPctPerYr: standings.worstPhaseGrowth[i]! }
+        : null,
     censoredTests: standings.censoredTests[i]!,
     leftOutReadings: leftOut,
     eraSince: Number.isNaN(eraDay) ? null : isoOf(eraDay),
@@ -154,7 +158,7 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
       surpriseSd: orNull(surprise),
       hasTrace: event.traces > 0,
     };
-    rows.push({ ...row, says: testSays(row) });
+    rows.push({ ...row, says: testSays(row, rows.findLast((before) => before.nsPerKmAt20C !== null) ?? null) });
   }
   return rows.reverse();
 }

@@ -6,8 +6,11 @@ const phasesApart = 3;
 const farSd = 3;
 const someSd = 2;
 
-/** What one test says, in a few words: the first of what matters most. */
-export function testSays(row: Omit<TestRow, 'says'>): string {
+/** A level so many times that of the test before is said as such, whatever the fit makes of it. */
+const steep = 2;
+
+/** What one test says beside the one before it, in a few words: the first of what matters most. */
+export function testSays(row: Omit<TestRow, 'says'>, before: Omit<TestRow, 'says'> | null): string {
   const broke = row.readings.find((reading) => reading.outcome === 'breakdown');
   if (broke) return `breakdown of phase ${broke.phase} at ${broke.voltageKv} kV`;
   const stopped = row.readings.find((reading) => reading.outcome === 'stopped');
@@ -19,6 +22,8 @@ export function testSays(row: Omit<TestRow, 'says'>): string {
   if (row.surpriseSd !== null && row.surpriseSd > farSd) return 'far above what the rest says';
   if (row.surpriseSd !== null && row.surpriseSd < -farSd) return 'far below what the rest says';
   const apart = phaseApart(used);
+  const times = before?.nsPerKmAt20C && row.nsPerKmAt20C ? row.nsPerKmAt20C / before.nsPerKmAt20C : 1;
+  if (times >= steep) return `${times.toFixed(1)} × the test before${apart ? `; ${apart}` : ''}`;
   if (apart) return apart;
   if (row.surpriseSd !== null && row.surpriseSd > someSd) return 'above expected';
   if (row.surpriseSd !== null && row.surpriseSd < -someSd) return 'below expected';

@@ -46,6 +46,15 @@ function growthPart(s: KnownStanding, testedOn: readonly string[]): Piece[] {
     ];
   }
   const since = sinceWords(s, testedOn);
+  if (lo > 0 && s.pAccelerating > 0.5) {
+    return [
+      'Leakage is speeding up: it now grows by ',
+      strong(`${percent(value)} a year`),
+      `${range}, `,
+      s.fasterThanPct >= 80 ? strong(placeInFleet(s.fasterThanPct)) : placeInFleet(s.fasterThanPct),
+      '.',
+    ];
+  }
   if (lo > 0) {
     return [
       'Leakage has grown by ',

@@ -157,7 +157,8 @@ function writeInstruments(sink: DemoSink, lastYear: number): void {
     sink.row('instruments', { instrument_id: key, serial, description });
     const [month, day] = yearly.split('-').map(Number) as [number, number];
     const from = (key as InstrumentKey) === 'HV-3' ? replaced : lastYear - yearsBack.firstTest - 1;
-    const to = (key as InstrumentKey) === 'HV-1' ? replaced - 1 : lastYear;
+    // The testers in use are calibrated in the year after the last tests too, as a crew about to go out would have it.
+    const to = (key as InstrumentKey) === 'HV-1' ? replaced - 1 : lastYear + 1;
     for (let year = from; year <= to; year++) {
       const due = dayOf(year, month, day);
       const late = (key as InstrumentKey) === 'HV-2' && due === dueDay;

@@ -215,9 +215,7 @@ export class CoreThread {
       this.#worker!.postMessage({ kind: 'ask', id, name, input, stop } satisfies ToWorker);
     } catch (error) {
       this.#current = undefined;
-      waiting.resolve(
-        error instanceof Refusal ? { ok: false, problem: error.problem } : gone((error as Error).message),
-      );
+      waiting.resolve({ ok: false, problem: notCarried(error) });
       void this.#advance();
     }
   }
@@ -242,6 +240,14 @@ export class CoreThread {
     );
     void this.#advance();
   }
+}
+
+/** Why an ask never reached the thread: the fleet did not open, or the input is nothing that can be handed over. */
+function notCarried(error: unknown): Problem {
+  if (error instanceof Refusal) return error.problem;
+  const reason = (error as Error).message;
+  return refuse('bad-input', `The input cannot be handed over: it is nested too deeply, or no plain data (${reason}).`)
+    .problem;
 }
 
 const gone = (message: string): Reply<never> => ({ ok: false, problem: { code: 'fault', message } });

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { refuse } from '../core/contract/problem.ts';
 
@@ -14,6 +14,8 @@ export interface Holder {
 }
 
 export interface Lock {
+  /** Whose lock was left behind and cleared, or null. */
+  readonly cleared: Holder | null;
   release(): void;
 }
 
@@ -30,9 +32,11 @@ export function takeLock(fleetFile: string, who: string, now: string): Lock {
   const file = lockFileOf(fleetFile);
   const mine: Holder = { pid: process.pid, host: hostname(), began: processBegan(process.pid), since: now, who };
   const text = `${JSON.stringify(mine)}\n`;
+  const left = readHolder(file);
   if (!createOnly(file, text) && !(removeStale(file) && createOnly(file, text)))
     throw refuse('in-use', wordsOf(readHolder(file), file), { where: fleetFile });
   return {
+    cleared: left,
     release() {
       // Never remove a lock that is not ours any more.
       if (existsSync(file) && readFileSync(file, 'utf8') === text) unlinkSync(file);
@@ -56,6 +60,9 @@ function createOnly(file: string, text: string): boolean {
     return true;
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'EEXIST') return false;
+    // Made, but not written: on a full disk nobody could tell later whose it was.
+    if (['ENOSPC', 'EDQUOT', 'EIO'].includes((error as NodeJS.ErrnoException).code ?? ''))
+      rmSync(file, { force: true });
     throw refuse('not-allowed', `The lock ${file} cannot be written: ${(error as Error).message}.`, { where: file });
   }
 }
@@ -77,7 +84,8 @@ function removeStale(file: string): boolean {
 
 function readHolder(file: string): Holder | null {
   try {
-    return JSON.parse(readFileSync(file, 'utf8')) as Holder;
+    const holder: unknown = JSON.parse(readFileSync(file, 'utf8'));
+    return typeof holder === 'object' ? (holder as Holder | null) : null;
   } catch {
     return null;
   }

@@ -28,4 +28,11 @@ export function fleetsFolder(temporary: boolean): string {
   return temporary ? mkdtempSync(join(tmpdir(), 'cable-yearbook-demo-')) : join(homedir(), 'Cable Yearbook');
 }
 
-export const userName = (): string => userInfo().username;
+/** The name of the account; a system without a list of accounts tells it by its environment, or not at all. */
+export function userName(env: NodeJS.ProcessEnv = process.env): string {
+  try {
+    return userInfo().username;
+  } catch {
+    return env.USER || env.LOGNAME || env.USERNAME || 'unknown';
+  }
+}

@@ -136,7 +136,11 @@ export class Shelf {
   #remember(file: string): void {
     const others = this.recent().filter((fleet) => fleet.file !== file);
     const fleet = { file, name: nameOf(file), openedAt: new Date().toISOString() };
-    this.#writeRecent([fleet, ...others].slice(0, recentKept));
+    try {
+      this.#writeRecent([fleet, ...others].slice(0, recentKept));
+    } catch {
+      // The list is a convenience: a full disk must not keep a fleet from opening.
+    }
   }
 
   #writeRecent(list: readonly RecentFleet[]): void {

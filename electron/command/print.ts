@@ -32,9 +32,14 @@ function blocksOf(value: unknown, within = false): string[] {
   return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each, within))];
 }
 
+/** A record with several tables of its own is no row of one. */
+const isSheet = (value: unknown): boolean =>
+  isFields(value) && Object.values(value).filter((each) => Array.isArray(each) && each.some(isFields)).length > 2;
+
 function titled(field: string, value: unknown, within: boolean): string {
   if (within && Array.isArray(value) && value.length > detailRows)
     return `${headingOf(field)}: ${value.length} rows (--json prints them)`;
+  if (Array.isArray(value) && value.some(isSheet)) return `${headingOf(field)}: ${value.length} (--json prints them)`;
   if (Array.isArray(value)) return value.length === 0 ? '' : `${headingOf(field)}:\n${indented(listBlock(value))}`;
   const fields = value as Fields;
   if ('points' in fields && 'bands' in fields) return '';

@@ -1,12 +1,12 @@
 import { existsSync, rmSync } from 'node:fs';
-import { userInfo } from 'node:os';
 import { resolve, sep } from 'node:path';
 import { asks } from '../../core/contract/asks/index.ts';
 import type { Progress } from '../../core/contract/host.ts';
 import { type Problem, Refusal, type Reply, refuse } from '../../core/contract/problem.ts';
 import { CoreThread, type ThreadPlan } from '../core-thread.ts';
-import { holderOf, type Lock, takeLock } from '../lock.ts';
+import { type Holder, holderOf, type Lock, takeLock } from '../lock.ts';
 import { mapPaths } from '../paths.ts';
+import { userName } from '../places.ts';
 import type { Command } from './options.ts';
 import { type Out, progressLine } from './out.ts';
 import type { Common, Parsed } from './parse.ts';
@@ -85,7 +85,7 @@ function planOf(
   folder: string,
   out: Out,
 ): { plan: ThreadPlan; lock: Lock | undefined } {
-  const who = common.who ?? userInfo().username;
+  const who = common.who ?? userName();
   if (common.fleet === null) return { plan: { file: null, who, readOnly: false, create: false }, lock: undefined };
   const file = resolve(folder, common.fleet);
   const create = command.spec.opens === 'new';
@@ -96,11 +96,13 @@ function planOf(
   const held = !writes && !common.readOnly ? holderOf(file) : null;
   if (held) out.stderr(`The fleet is open for writing (${held.who}, process ${held.pid}); reading only.\n`);
   const readOnly = common.readOnly || held !== null;
-  return {
-    plan: { file, who, readOnly, create },
-    lock: readOnly ? undefined : takeLock(file, who, new Date().toISOString()),
-  };
+  const lock = readOnly ? undefined : takeLock(file, who, new Date().toISOString());
+  if (lock?.cleared) out.stderr(clearedWords(lock.cleared));
+  return { plan: { file, who, readOnly, create }, lock };
 }
+
+const clearedWords = (left: Holder) =>
+  `Cleared a lock left since ${left.since} (${left.who}, process ${left.pid}): that program ended without closing the fleet. What it had not finished was not kept.\n`;
 
 /** An answer that says by its own field that the wish was not done; a list where each of its rows says so. */
 function heldBack(command: Command, value: unknown): boolean {

@@ -46,8 +46,10 @@ export class Gate {
 
   /** Was the request meant for this address, by a page of this address or by the person? */
   judgeSource(request: IncomingMessage, entering: boolean): Turned | undefined {
-    const { host, origin, 'sec-fetch-site': site } = request.headers;
-    if (host !== this.#authority) return { status: 403, words: 'This address is not served here.' };
+    const { origin, 'sec-fetch-site': site } = request.headers;
+    const [host, ...others] = request.headersDistinct.host ?? [];
+    if (host !== this.#authority || others.length > 0)
+      return { status: 403, words: 'This address is not served here.' };
     if (origin !== undefined && origin !== this.origin)
       return { status: 403, words: 'Pages of other origins are not answered.' };
     if (request.method === 'POST' && origin === undefined)

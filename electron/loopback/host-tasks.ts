@@ -1,4 +1,4 @@
-import { copyFileSync } from 'node:fs';
+import { copyFileSync, rmSync } from 'node:fs';
 import { basename, resolve } from 'node:path';
 import { refuse } from '../../core/contract/problem.ts';
 import type { HostTasks } from '../carry.ts';
@@ -11,12 +11,19 @@ export function loopbackTasks(shelf: Shelf, staging: Staging, named: readonly st
   const browserPicks = () => refuse('not-allowed', 'The browser picks and keeps files itself.');
   return {
     'host.state': () => shelf.state(),
-    'host.openFleet'({ file, readOnly }) {
+    async 'host.openFleet'({ file, readOnly }) {
       if (file === null) throw browserPicks();
       if (file.startsWith('staged:')) {
         const copy = shelf.freeFile(nameOf(basename(file)));
-        copyFileSync(staging.real(file, 'in'), copy);
-        return shelf.open(copy, { readOnly });
+        const from = staging.real(file, 'in');
+        try {
+          copyFileSync(from, copy);
+          return await shelf.open(copy, { readOnly });
+        } catch (error) {
+          // What cannot be opened is not kept among the fleets.
+          rmSync(copy, { force: true });
+          throw error;
+        }
       }
       const whole = resolve(file);
       if (!known.has(whole) && !shelf.recent().some((fleet) => fleet.file === whole))

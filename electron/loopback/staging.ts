@@ -53,7 +53,8 @@ export class Staging {
     try {
       await pipeline(body, counted, createWriteStream(file, { flags: 'wx' }));
     } catch (error) {
-      rmSync(file, { force: true });
+      // A file that was there before is not ours to remove.
+      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') rmSync(file, { force: true });
       throw error;
     }
     this.#batches.add(batch);

@@ -15,6 +15,16 @@ export function zipOf(folder: string): Readable {
   return out;
 }
 
+/** Until more can be written, or nobody reads any longer. */
+const roomIn = (out: PassThrough) =>
+  new Promise<void>((resolve) => {
+    const go = () => {
+      out.off('drain', go).off('close', go);
+      resolve();
+    };
+    out.on('drain', go).on('close', go);
+  });
+
 async function pack(folder: string, zip: Zip, out: PassThrough): Promise<void> {
   const files = readdirSync(folder, { recursive: true, withFileTypes: true })
     .filter((entry) => entry.isFile())
@@ -25,7 +35,8 @@ async function pack(folder: string, zip: Zip, out: PassThrough): Promise<void> {
     zip.add(entry);
     for await (const chunk of createReadStream(file)) {
       entry.push(chunk as Uint8Array, false);
-      if (out.writableNeedDrain) await new Promise((resolve) => out.once('drain', resolve));
+      if (out.writableNeedDrain) await roomIn(out);
+      if (out.destroyed) return;
     }
     entry.push(new Uint8Array(0), true);
   }

@@ -58,6 +58,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
   useLetters({
     p: () => void savePdf(brief, conditions, paper, units),
     v: () => focusLabelled('Test voltage, kV DC'),
+    c: () => focusLabelled('Temperature of the insulation'),
     j: () => focusLabelled('Reading of phase'),
     ...(readOnly ? {} : { t: () => setForm('test'), w: () => setForm('work') }),
   });
@@ -174,16 +175,6 @@ const savePdf = (brief: Brief, c: Conditions, paper: 'A4' | 'Letter', units: Uni
   save(
     `brief-${brief.ownerId}.pdf`,
     'file',
-    (pdf) =>
-      ask('retest.round', {
-        segments: [brief.ownerId],
-        paper,
-        units,
-        pdf,
-        ...(c.tempC === undefined ? {} : { temp: c.tempC }),
-        ...(c.voltageKv === undefined ? {} : { voltage: c.voltageKv }),
-        ...(c.dwellMin === undefined ? {} : { dwell: c.dwellMin }),
-        ...(c.on === undefined ? {} : { on: c.on }),
-      }),
+    (pdf) => ask('retest.sheet', { segment: brief.segmentId, paper, units, pdf, ...c }),
     'The sheet is written.',
   );

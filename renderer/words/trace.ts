@@ -39,18 +39,55 @@ export function traceCautions(summary: TraceSummary): string[] {
   ];
 }
 
-/** The samples of a test as a chart, current or voltage against time. */
-export function traceFigure(traces: readonly ShownTrace[], what: 'current' | 'voltage'): Figure {
+export const quantities = ['voltage', 'current', 'resistance'] as const;
+export type Quantity = (typeof quantities)[number];
+
+/** Each quantity with its unit. */
+export const quantityWords: Readonly<Record<Quantity, string>> = {
+  voltage: 'Voltage, kV',
+  current: 'Current, µA',
+  resistance: 'Resistance, MΩ',
+};
+
+const units: Readonly<Record<Quantity, string>> = { voltage: 'kV', current: 'µA', resistance: 'MΩ' };
+
+const columnOf = (trace: ShownTrace, what: Quantity): readonly (number | null)[] =>
+  what === 'voltage' ? trace.voltageKv : what === 'current' ? trace.currentUa : trace.resistanceMohm;
+
+/** 'at 62 s: A 20.0 kV, 4.71 µA · B 20.0 kV, 3.90 µA': the samples under the cursor. */
+export function cursorWords(traces: readonly ShownTrace[], seconds: number, shown: readonly Quantity[]): string {
+  const years = new Set(traces.map((trace) => trace.testedOn)).size > 1;
+  const each = traces.map((trace) => {
+    const at = nearest(trace.timeS, seconds);
+    const said = quantities
+      .filter((what) => shown.includes(what))
+      .map((what) => {
+        const value = columnOf(trace, what)[at];
+        return value === null || value === undefined ? '–' : `${measured(value)}${nb}${units[what]}`;
+      });
+    return `${years ? `${trace.testedOn.slice(0, 4)} ` : ''}${trace.phase} ${said.join(', ')}`;
+  });
+  return `at ${fixed(seconds, Math.abs(seconds) < 100 ? 1 : 0)}${nb}s: ${each.join(' · ')}`;
+}
+
+function nearest(times: readonly number[], seconds: number): number {
+  let best = 0;
+  for (let i = 1; i < times.length; i++) if (Math.abs(times[i]! - seconds) < Math.abs(times[best]! - seconds)) best = i;
+  return best;
+}
+
+/** The samples of tests as a chart's data: one quantity against time. */
+export function traceFigure(traces: readonly ShownTrace[], what: Quantity): Figure {
   const series = (trace: ShownTrace): [number, number][] =>
     trace.timeS.flatMap((t, at): [number, number][] => {
-      const value = what === 'current' ? trace.currentUa[at] : trace.voltageKv[at];
+      const value = columnOf(trace, what)[at];
       return value === null || value === undefined ? [] : [[t, value]];
     });
-  const first = traces[0];
+  const [first] = traces;
   return {
-    title: what === 'current' ? 'Leakage current' : 'Voltage',
+    title: quantityWords[what],
     xLabel: 'seconds from the highest voltage',
-    yLabel: what === 'current' ? 'µA' : 'kV',
+    yLabel: units[what],
     xKind: 'seconds',
     yScale: 'linear',
     points: [],

@@ -1,4 +1,5 @@
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openCore } from '../../core/index.ts';
@@ -10,6 +11,22 @@ import { noWindow, openWindow, visit, type Window } from './window.ts';
 let window: Window;
 const page = () => window.page;
 const files = filesOfDay();
+
+// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+async function violations(of: Window['page']): Promise<string[]> {
+  await of.evaluate(axe);
+  return of.evaluate(async () => {
+    type Axe = {
+      run(root: Document): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }>;
+    };
+    const { violations: found } = await (globalThis as unknown as { axe: Axe }).axe.run(document);
+    return found.flatMap((rule) =>
+      rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)} · ${node.failureSummary.slice(0, 200)}`),
+    );
+  });
+}
 
 /** Drops files from disk on the window, as the desktop does. */
 async function drop(paths: readonly string[]): Promise<void> {
@@ -58,6 +75,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await read.waitFor();
     expect(await read.innerText()).toMatch(/earthed for four times as long/);
     expect(await page().getByLabel('Column Current (uA) is').inputValue()).toBe('current');
+    expect(await violations(page())).toEqual([]);
     await page().getByRole('button', { name: files[0]!.name }).click();
   });
 
@@ -87,6 +105,49 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await page().getByRole('heading', { name: cables[0]!.name, level: 1 }).waitFor();
     const row = page().locator('.tests-table tbody tr').first();
     expect(await row.innerText()).toMatch(/2025-05-14\s+20\s/);
+  });
+
+  test('the samples are drawn with the phases of the test, read by the keyboard’s cursor, and stand in a table too', async () => {
+    await page().locator('.tests-table .fold').first().click();
+    await page().getByRole('button', { name: 'the samples' }).click();
+    const view = page().locator('.trace-view');
+    await view.locator('path.trace-line').first().waitFor();
+    // Voltage and current of three phases.
+    expect(await view.locator('path.trace-line').count()).toBe(6);
+    expect(await view.locator('.trace-part-name').allTextContents()).toContain('dwell');
+    const cursor = page().getByRole('slider', { name: /Cursor along the test/ });
+    await cursor.focus();
+    for (let i = 0; i < 3; i++) await page().keyboard.press('Shift+ArrowRight');
+    expect(await cursor.getAttribute('aria-valuetext')).toMatch(/^at \d.*\ss: A 20.0\skV, .*µA · B 20.0\skV/);
+    await view.getByRole('button', { name: 'resistance' }).click();
+    expect(await view.locator('path.trace-line').count()).toBe(9);
+    await view.getByRole('button', { name: 'phase C' }).click();
+    expect(await view.locator('path.trace-line').count()).toBe(6);
+    await view.getByRole('button', { name: 'log current' }).click();
+    expect(await violations(page())).toEqual([]);
+    await view.getByRole('button', { name: 'table' }).click();
+    expect(
+      await page().getByRole('region', { name: 'Current, µA, as a table' }).locator('tbody tr').count(),
+    ).toBeGreaterThan(500);
+    await page().getByRole('dialog').getByRole('button', { name: 'Close' }).click();
+  });
+
+  test('the test of another year is laid over it', async () => {
+    const old = Buffer.from(files[0]!.bytes).toString('utf8').replace('2025-05-14', '2022-05-11');
+    const path = join(window.folder, 'another year.csv');
+    writeFileSync(path, old);
+    await drop([path]);
+    await page().getByRole('button', { name: 'Accept 1 file' }).click();
+    await page().locator('.taken').getByRole('link', { name: cables[0]!.name }).click();
+    await page().getByRole('heading', { name: cables[0]!.name, level: 1 }).waitFor();
+    await page().locator('.tests-table .fold').first().click();
+    await page().getByRole('button', { name: 'the samples' }).click();
+    await page()
+      .getByLabel(/Laid over them/)
+      .selectOption({ label: '2022-05-11' });
+    await page().locator('path.trace-line.beside').first().waitFor();
+    expect(await page().locator('path.trace-line.beside').count()).toBe(2);
+    await page().getByRole('dialog').getByRole('button', { name: 'Close' }).click();
   });
 
   test('what was set aside is listed with its reason and can be looked at again', async () => {
@@ -126,6 +187,7 @@ describe.skipIf(noWindow)('tables of the owner’s own making', () => {
     await choose(minuteColumns(2020));
     const table = owner.page.getByRole('form', { name: 'hipot log 2020.csv' });
     await table.waitFor();
+    expect(await violations(owner.page)).toEqual([]);
     expect(await table.innerText()).toMatch(/To be said: voltage kv/);
     expect(await owner.page.getByRole('button', { name: 'Take it in' }).count()).toBe(0);
     expect(await table.getByLabel('Section is').inputValue()).toBe('segment_id');

@@ -6,8 +6,15 @@ import { leakage } from '../../words/segment.ts';
 import { temperature, temperatureUnit, type UnitSystem } from '../../words/units.ts';
 import { TraceSheet } from './TraceSheet.tsx';
 
+interface Props {
+  readonly test: TestRow;
+  /** Other tests of the segment that have samples. */
+  readonly others: readonly TestRow[];
+  readonly units: UnitSystem;
+}
+
 /** The readings of one test as the crew took them, and what the model made of each. */
-export function Readings({ test, units }: { readonly test: TestRow; readonly units: UnitSystem }) {
+export function Readings({ test, others, units }: Props) {
   const [samples, setSamples] = useState(false);
   const facts = [
     `Test ${test.ownerId}`,
@@ -33,7 +40,7 @@ export function Readings({ test, units }: { readonly test: TestRow; readonly uni
           </>
         )}
       </p>
-      {samples && <TraceSheet test={test} onClose={() => setSamples(false)} />}
+      {samples && <TraceSheet test={test} others={others} onClose={() => setSamples(false)} />}
       <table className="ledger">
         <thead>
           <tr>

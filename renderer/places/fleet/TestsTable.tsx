@@ -78,7 +78,11 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
                 {open.has(test.id) && (
                   <tr className="readings">
                     <td colSpan={7 + shown.length}>
-                      <Readings test={test} units={units} />
+                      <Readings
+                        test={test}
+                        others={page.tests.filter((other) => other.hasTrace && other.id !== test.id)}
+                        units={units}
+                      />
                     </td>
                   </tr>
                 )}

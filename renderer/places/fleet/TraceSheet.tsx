@@ -1,22 +1,69 @@
-import { useMemo } from 'react';
+import { useId, useState } from 'react';
 import type { TestRow } from '../../../core/contract/asks/segment.ts';
-import type { ShownTrace } from '../../../core/contract/shapes/records.ts';
-import { Figure } from '../../charts/Figure.tsx';
+import type { TestEventId } from '../../../core/contract/ids.ts';
 import { Modal } from '../../parts/Modal.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { whole } from '../../words/numbers.ts';
-import { traceCautions, traceFigure, traceSays } from '../../words/trace.ts';
+import { traceCautions, traceSays } from '../../words/trace.ts';
 import { useAsk } from '../asking.ts';
+import { TraceView } from './TraceView.tsx';
 
-/** The samples behind a test, phase by phase. */
-export function TraceSheet({ test, onClose }: { readonly test: TestRow; readonly onClose: () => void }) {
-  const asked = useAsk('records.trace', { testIds: [test.id] });
+interface Props {
+  readonly test: TestRow;
+  /** Other tests of the segment that have samples: one may be laid over this. */
+  readonly others: readonly TestRow[];
+  readonly onClose: () => void;
+}
+
+/** The samples behind a test, and on a wish those of another year over them. */
+export function TraceSheet({ test, others, onClose }: Props) {
+  const [beside, setBeside] = useState<string>('');
+  const select = useId();
+  const testIds = [test.id, ...(beside === '' ? [] : [beside as TestEventId])];
+  const asked = useAsk('records.trace', { testIds }, { keep: true });
   return (
     <Modal title={`The samples of ${test.testedOn}`} open onClose={onClose} wide>
+      {others.length > 0 && (
+        <p className="trace-beside">
+          <label htmlFor={select}>Laid over them, dashed, the test of</label>{' '}
+          <select id={select} className="field" value={beside} onChange={(event) => setBeside(event.target.value)}>
+            <option value="">no other year</option>
+            {others.map((other) => (
+              <option key={other.id} value={other.id}>
+                {other.testedOn}
+              </option>
+            ))}
+          </select>
+        </p>
+      )}
       {asked.isError ? (
         <Failed error={asked.error} />
       ) : asked.data ? (
-        asked.data.traces.map((trace) => <Trace key={`${trace.testId} ${trace.phase} ${trace.file}`} trace={trace} />)
+        <>
+          <TraceView traces={asked.data.traces} mainId={test.id} />
+          {asked.data.traces.map((trace) => (
+            <section
+              key={`${trace.testId} ${trace.phase} ${trace.file}`}
+              aria-label={`${trace.testedOn}, phase ${trace.phase}`}
+              className="trace-phase"
+            >
+              <p>
+                <span className="strong">
+                  {trace.testId === test.id ? '' : `${trace.testedOn}, `}Phase {trace.phase}.
+                </span>{' '}
+                {traceSays(trace.reading)}{' '}
+                <span className="caption">
+                  {trace.file}, {whole(trace.sampleCount)} samples
+                </span>
+              </p>
+              {traceCautions(trace.reading).map((line) => (
+                <p key={line} className="caution">
+                  {line}
+                </p>
+              ))}
+            </section>
+          ))}
+        </>
       ) : (
         <Waiting />
       )}
@@ -26,26 +73,5 @@ export function TraceSheet({ test, onClose }: { readonly test: TestRow; readonly
         </button>
       </div>
     </Modal>
-  );
-}
-
-function Trace({ trace }: { readonly trace: ShownTrace }) {
-  const current = useMemo(() => traceFigure([trace], 'current'), [trace]);
-  const voltage = useMemo(() => traceFigure([trace], 'voltage'), [trace]);
-  const name = `${trace.testOwnerId}-${trace.phase}`;
-  return (
-    <section aria-label={`Phase ${trace.phase}`} className="trace-phase">
-      <h3>
-        Phase {trace.phase} · {trace.file} · {whole(trace.sampleCount)} samples
-      </h3>
-      <p>{traceSays(trace.reading)}</p>
-      {traceCautions(trace.reading).map((line) => (
-        <p key={line} className="caution">
-          {line}
-        </p>
-      ))}
-      <Figure figure={current} fileName={`${name}-current`} height={200} />
-      <Figure figure={voltage} fileName={`${name}-voltage`} height={140} />
-    </section>
   );
 }

@@ -76,6 +76,8 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await dialog.getByLabel('Cable, °C').fill('14');
     await dialog.getByLabel('Crew').fill('north');
     for (const field of await dialog.getByLabel(/^Leakage of phase/).all()) await field.fill('12.5');
+    await expect.poll(() => dialog.getByRole('button', { name: 'Record it' }).isDisabled()).toBe(true);
+    for (const field of await dialog.getByLabel(/^Outcome of phase/).all()) await field.selectOption('withstood');
     await dialog.getByRole('button', { name: 'Record it' }).click();
     await dialog.waitFor({ state: 'detached' });
     await eventually(() => page().locator('section[aria-label="What was measured"] tbody tr').count()).toBe(before + 1);

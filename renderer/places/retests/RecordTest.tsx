@@ -10,10 +10,11 @@ import { RecordFailure } from './RecordFailure.tsx';
 
 type Typed = InputOf<'retest.record'>;
 type Outcome = Typed['readings'][number]['outcome'];
-type Line = { readonly leakage: string; readonly belowFloor: boolean; readonly outcome: Outcome };
+type Line = { readonly leakage: string; readonly belowFloor: boolean; readonly outcome: Outcome | '' };
 
 const outcomes: readonly Outcome[] = ['withstood', 'breakdown', 'stopped'];
-const empty: Line = { leakage: '', belowFloor: false, outcome: 'withstood' };
+/** No outcome is taken for granted: whoever records says that a phase withstood. */
+const empty: Line = { leakage: '', belowFloor: false, outcome: '' };
 const optional = (text: string): number | null => (text.trim() === '' ? null : Number(text));
 
 /** Back from the field: the test by hand, phase by phase. A breakdown leads on to the failure. */
@@ -36,7 +37,8 @@ export function RecordTest({ brief, onClose }: { readonly brief: Brief; readonly
   const set = (phase: Phase, some: Partial<Line>): void =>
     setLines({ ...lines, [phase]: { ...lineOf(phase), ...some } });
   const read = phases.filter((phase) => Number(lineOf(phase).leakage) > 0);
-  const ready = read.length > 0 && Number(kv) > 0 && /^\d{4}-\d{2}-\d{2}$/.test(on);
+  const said = read.every((phase) => lineOf(phase).outcome !== '');
+  const ready = read.length > 0 && said && Number(kv) > 0 && /^\d{4}-\d{2}-\d{2}$/.test(on);
   const record = async (): Promise<void> => {
     const instrument = known.data?.instruments.find((each) => each.id === instrumentId);
     const answer = await act(
@@ -57,7 +59,7 @@ export function RecordTest({ brief, onClose }: { readonly brief: Brief; readonly
           leakage: Number(lineOf(phase).leakage),
           leakageUnit: unit,
           belowFloor: lineOf(phase).belowFloor,
-          outcome: lineOf(phase).outcome,
+          outcome: lineOf(phase).outcome as Outcome,
         })),
       },
       `The test of ${brief.name} is recorded.`,
@@ -171,6 +173,7 @@ export function RecordTest({ brief, onClose }: { readonly brief: Brief; readonly
                     value={lineOf(phase).outcome}
                     onChange={(event) => set(phase, { outcome: event.target.value as Outcome })}
                   >
+                    <option value="">choose</option>
                     {outcomes.map((each) => (
                       <option key={each}>{each}</option>
                     ))}

@@ -63,6 +63,7 @@ function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOpt
       if (!fleet) throw refuse('bad-input', 'This needs a fleet: name one with --fleet.');
       return fleet;
     },
+    file: fleet?.file ?? null,
     now: options.now,
     who: options.who,
     blankFleet: () => openFleet(':memory:', { migrations: options.migrations, create: true }),

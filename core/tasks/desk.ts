@@ -4,6 +4,8 @@ import type { Fleet } from '../store/sql.ts';
 export interface Desk {
   /** The open fleet; throws a Refusal where the core was opened without one. */
   readonly fleet: Fleet;
+  /** The fleet's file, or null where the core was opened without one. */
+  readonly file: string | null;
   /** ISO 8601 UTC of this moment. */
   readonly now: () => string;
   readonly who: string;

@@ -11,7 +11,7 @@ import { methodPicture } from '../report/method-picture.ts';
 import { correctionOf } from './correction.ts';
 import { type Desk, today } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
-import { writeOut } from './out-file.ts';
+import { placeFor, writeOut } from './out-file.ts';
 import type { TasksOf } from './task.ts';
 
 const ours = 'this method';
@@ -74,6 +74,8 @@ function knownRegimes(names: readonly string[] | undefined): readonly string[] |
 
 function check(desk: Desk, input: ParsedInputOf<'method.check'>): OutputOf<'method.check'> {
   const only = knownRegimes(input.regimes);
+  // A place that cannot be written is better known before minutes of work.
+  if (input.svg) placeFor(desk, input.svg);
   desk.progress(0, 100, 'simulating fleets and fitting them');
   const proofs = proveMethod(
     {
@@ -106,7 +108,7 @@ function check(desk: Desk, input: ParsedInputOf<'method.check'>): OutputOf<'meth
   );
   const written: string[] = [];
   if (input.svg) {
-    writeOut(desk.fleet, input.svg, methodPicture(scores, ours));
+    writeOut(desk, input.svg, methodPicture(scores, ours));
     written.push(input.svg);
   }
   const covers = scores.filter((row) => row.method === ours).map((row) => row.inside90Pct ?? 0);

@@ -2,15 +2,19 @@ import { existsSync, mkdirSync, realpathSync, renameSync, rmSync, type Stats, st
 import { dirname } from 'node:path';
 import { refuse } from '../contract/problem.ts';
 import { diskRefusal } from '../store/disk.ts';
-import type { Fleet } from '../store/sql.ts';
+
+/** The open fleet by its file, which nothing may be written over; null where none is open. */
+interface OpenFile {
+  readonly file: string | null;
+}
 
 /** Writes a file that a person asked for: whole, or not at all and with the reason in words. */
-export const writeOut = (fleet: Fleet, path: string, content: string | Uint8Array): void =>
-  writeWhole(fleet, path, (part) => writeFileSync(part, content));
+export const writeOut = (open: OpenFile, path: string, content: string | Uint8Array): void =>
+  writeWhole(open, path, (part) => writeFileSync(part, content));
 
 /** The same for what is written by parts: `write` gets the name to write under meanwhile. */
-export function writeWhole(fleet: Fleet, path: string, write: (part: string) => void): void {
-  const { target, part } = placeFor(fleet, path);
+export function writeWhole(open: OpenFile, path: string, write: (part: string) => void): void {
+  const { target, part } = placeFor(open, path);
   // A device or a pipe takes what is written; it cannot be replaced.
   if (part === null) {
     guarded(path, () => write(target));
@@ -36,7 +40,7 @@ export function makeFolder(path: string): void {
 }
 
 /** Where a file goes and under which name it is written meanwhile; `part` is null for a device. Refuses the fleet's own files. */
-export function placeFor(fleet: Fleet, path: string): { target: string; part: string | null } {
+export function placeFor(open: OpenFile, path: string): { target: string; part: string | null } {
   return guarded(path, () => {
     const stats = statSync(path, { throwIfNoEntry: false });
     if (stats?.isDirectory()) throw refuse('not-allowed', `${path} is a folder; name a file.`, { where: path });
@@ -45,16 +49,17 @@ export function placeFor(fleet: Fleet, path: string): { target: string; part: st
         throw refuse('not-found', `There is no folder ${dirname(path)} to write into.`, { where: path });
       return { target: path, part: `${path}.part` };
     }
-    refuseOwn(fleet, path, stats);
+    refuseOwn(open, path, stats);
     // Behind a link the file is replaced, not the link.
     const target = realpathSync(path);
     return { target, part: stats.isFile() ? `${target}.part` : null };
   });
 }
 
-function refuseOwn(fleet: Fleet, path: string, stats: Stats): void {
+function refuseOwn(open: OpenFile, path: string, stats: Stats): void {
+  if (open.file === null) return;
   for (const ending of ['', '-wal', '-shm', '.lock']) {
-    const own = statSync(fleet.file + ending, { throwIfNoEntry: false });
+    const own = statSync(open.file + ending, { throwIfNoEntry: false });
     if (own && own.dev === stats.dev && own.ino === stats.ino)
       throw refuse('not-allowed', `${path} is the open fleet itself. Choose another name.`, { where: path });
   }

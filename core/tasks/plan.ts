@@ -14,7 +14,7 @@ import { segmentRow } from '../store/segment.ts';
 import type { PlanTable } from '../store/tables.ts';
 import { changing } from './change.ts';
 import type { Desk } from './desk.ts';
-import { writeOut } from './out-file.ts';
+import { placeFor, writeOut } from './out-file.ts';
 import { costRows, costToSet, planCosts } from './plan-costs.ts';
 import { planBoardPdf, planCsvText, planFile, planWorkbook } from './plan-files.ts';
 import { planBasis } from './plan-inputs.ts';
@@ -110,10 +110,12 @@ function approve(desk: Desk, id: string, reason: string): { revision: number } {
 
 export const planTasks: TasksOf<keyof typeof planAsks> = {
   async 'plan.make'(desk, { csv, xlsx, pdf, ...question }) {
+    // A place that cannot be written is better known before the plan is solved.
+    for (const path of [csv, xlsx, pdf]) if (path) placeFor(desk, path);
     const plan = await planFor(desk, question);
     const written: string[] = [];
     const write = (path: string, content: string | Uint8Array) => {
-      writeOut(desk.fleet, path, content);
+      writeOut(desk, path, content);
       written.push(path);
     };
     if (csv) write(csv, planCsvText(plan));

@@ -37,6 +37,7 @@ export function deskOn(fleet: Fleet, who = 'R. Recorder'): Desk {
     fleet,
     now: () => new Date(Date.UTC(2026, 0, 5, 8, 0, second++)).toISOString(),
     who,
+    file: fleet.file,
     blankFleet,
     progress: () => {},
     checkStop: () => {},

@@ -47,6 +47,14 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
     ],
   },
   {
+    where: 'On a segment’s page',
+    keys: [
+      ['B', 'its retest brief'],
+      ['E', 'edit what is known of the cable'],
+      ['Enter, Esc', 'save a field, leave it'],
+    ],
+  },
+  {
     where: 'In a long table',
     keys: [
       ['↑ ↓', 'walk'],
@@ -54,6 +62,16 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['Home, End', 'first, last'],
       ['Enter', 'open the row'],
       ['Space, Ctrl click', 'mark the row: two to compare, or a day’s round'],
+    ],
+  },
+  {
+    where: 'At a cable',
+    keys: [
+      ['B', 'from its page to its retest brief'],
+      ['V, C', 'the brief’s voltage; its temperature'],
+      ['J', 'a reading, to be judged'],
+      ['P', 'the sheet as PDF'],
+      ['T, W', 'record a test; record work done'],
     ],
   },
 ];

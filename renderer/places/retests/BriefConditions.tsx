@@ -55,7 +55,7 @@ interface FieldProps {
   readonly onNumber: (value: number | undefined) => void;
 }
 
-/** A number of the sentence; Enter or leaving it takes it, an empty field gives it back to the record. */
+/** A number of the sentence; Enter leaves it, leaving it takes it, an empty field gives it back to the record. */
 function NumberField({ label, shown, onNumber }: FieldProps) {
   const [typed, setTyped] = useState<string | null>(null);
   const take = (): void => {
@@ -76,7 +76,7 @@ function NumberField({ label, shown, onNumber }: FieldProps) {
       onChange={(event) => setTyped(event.target.value)}
       onBlur={take}
       onKeyDown={(event) => {
-        if (event.key === 'Enter') take();
+        if (event.key === 'Enter') event.currentTarget.blur();
         if (event.key === 'Escape') setTyped(null);
       }}
     />

@@ -176,7 +176,7 @@ function readingsOf({ wish, file }: PhaseOfTest): Omit<ReadingTable, 'test_event
     phase: wish.phase,
     step,
     voltage_kv: digits(row.voltageKv),
-    dwell_min: row.dwellMin === null ? null : digits(row.dwellMin),
+    dwell_min: row.dwellMin === null ? null : Math.max(0.01, Number(row.dwellMin.toFixed(2))),
     leakage_ua: digits(row.leakageUa),
     leakage_typed: digits(row.leakageUa),
     leakage_typed_unit: 'uA',
@@ -217,5 +217,5 @@ function spanOf(timeS: Float64Array): number {
   return finite.reduce((a, b) => Math.max(a, b), -Infinity) - finite.reduce((a, b) => Math.min(a, b), Infinity);
 }
 
-/** Seven significant digits, as the answer for machines has them. */
-const digits = (value: number): number => Number(value.toPrecision(7));
+/** Five significant digits: more than a field reading carries. The trace keeps what the samples say in full. */
+const digits = (value: number): number => Number(value.toPrecision(5));

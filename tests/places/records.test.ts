@@ -123,7 +123,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     expect(await view.locator('path.trace-line').count()).toBe(9);
     await view.getByRole('button', { name: 'phase C' }).click();
     expect(await view.locator('path.trace-line').count()).toBe(6);
-    await view.getByRole('button', { name: 'log current' }).click();
+    await view.getByRole('button', { name: 'log current', pressed: true }).click();
     expect(await violations(page())).toEqual([]);
     await view.getByRole('button', { name: 'table' }).click();
     expect(

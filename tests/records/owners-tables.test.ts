@@ -5,6 +5,8 @@ import type { PreviewedTable } from '../../core/contract/shapes/records.ts';
 import { type Core, openCore } from '../../core/index.ts';
 import { findOwnerTable, gridsOf } from '../../core/intake/tables/find-table.ts';
 import { guessLayout } from '../../core/intake/tables/guess.ts';
+import { rowsOf } from '../../core/intake/tables/rows-of.ts';
+import { seededRandom } from '../../core/numerics/random.ts';
 import { migrations } from '../../migrations/index.ts';
 import { temporaryFolder } from '../hosts/small-fleet.ts';
 import { layouts, writeTrace } from '../trace/generator/layouts.ts';
@@ -183,4 +185,28 @@ test('the layouts of twelve testers are no owners’ tables', async () => {
     });
     expect([name, tables]).toEqual([name, []]);
   }
+});
+
+test('three hundred damaged tables are read, asked about or left, never a fault', async () => {
+  const originals = [decimalComma(2018), minuteColumns(2020), outages(), await widePhases(2019), await usInventory()];
+  const nothing = () => null;
+  const known = { segment: nothing, feeder: nothing, substation: nothing, instrument: nothing };
+  const random = seededRandom(4);
+  let read = 0;
+  for (let i = 0; i < 300; i++) {
+    const bytes = Uint8Array.from(originals[i % originals.length]!.bytes);
+    const hits = 1 + random.integer(8);
+    for (let hit = 0; hit < hits; hit++) bytes[random.integer(bytes.length)] = random.integer(256);
+    const cut = random.uniform() < 0.2 ? bytes.subarray(0, random.integer(bytes.length)) : bytes;
+    for (const grid of await gridsOf(cut)) {
+      const table = findOwnerTable(grid);
+      const layout = table && guessLayout(table, 'damaged');
+      if (!table || !layout) continue;
+      read++;
+      for (const part of rowsOf(table, layout, known))
+        for (const row of part.rows) expect(row.cells).toHaveLength(part.header.length);
+    }
+  }
+  // Most text survives a few wrong bytes; workbooks are archives and mostly do not.
+  expect(read).toBeGreaterThan(100);
 });

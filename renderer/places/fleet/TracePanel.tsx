@@ -16,7 +16,7 @@ interface Props {
   readonly last: boolean;
 }
 
-export const plotLeft = 58;
+export const plotLeft = 64;
 export const plotRight = 74;
 
 /** One quantity against time. */
@@ -33,7 +33,7 @@ export function TracePanel({ what, traces, mainId, along, log, width, height, cu
   const unit = along.inMinutes ? 60 : 1;
   return (
     <svg width={width} height={height} className="trace-panel" aria-hidden="true">
-      <text x={plotLeft} y={12} className="trace-title">
+      <text x={0} y={12} className="trace-title">
         {quantityWords[what]}
       </text>
       {main?.parts.map((part) => (
@@ -57,7 +57,7 @@ export function TracePanel({ what, traces, mainId, along, log, width, height, cu
       {traces.map((trace) => (
         <path
           key={`${trace.testId} ${trace.phase} ${trace.file}`}
-          d={tracePath(trace, what, x, y, log)}
+          d={tracePath(trace, what, x, y, log ? level.min : Number.NEGATIVE_INFINITY)}
           className={`trace-line phase-${trace.phase.toLowerCase()}${trace.testId === mainId ? '' : ' beside'}`}
         />
       ))}

@@ -56,12 +56,12 @@ export function TraceSheet({ test, others, onClose }: Props) {
                   {trace.file}, {whole(trace.sampleCount)} samples
                 </span>
               </p>
-              {traceCautions(trace.reading).map((line) => (
-                <p key={line} className="caution">
-                  {line}
-                </p>
-              ))}
             </section>
+          ))}
+          {[...new Set(asked.data.traces.flatMap((trace) => traceCautions(trace.reading)))].map((line) => (
+            <p key={line} className="caution">
+              {line}
+            </p>
           ))}
         </>
       ) : (

@@ -18,7 +18,8 @@ interface Props {
 export function TraceView({ traces, mainId }: Props) {
   const [place, width] = useWidth<HTMLDivElement>(760);
   const [shown, setShown] = useState<readonly Quantity[]>(['voltage', 'current']);
-  const [log, setLog] = useState(false);
+  // The charging current of the rise is a hundred times the leakage: on a plain scale it hides what matters.
+  const [log, setLog] = useState(true);
   const [hidden, setHidden] = useState<readonly string[]>([]);
   const [asTable, setAsTable] = useState(false);
   const [cursorS, setCursorS] = useState<number | null>(null);

@@ -1,3 +1,4 @@
+import { useId } from 'react';
 import type { PreviewedTable } from '../../../core/contract/shapes/records.ts';
 import { unitWords } from '../../words/records.ts';
 import type { useTableLayout } from './useTableLayout.ts';
@@ -60,15 +61,17 @@ export function ForAllRows({ table, layout }: Props) {
 }
 
 function FixedField({ name, layout }: { readonly name: string; readonly layout: Props['layout'] }) {
+  const id = useId();
   const ofUnit = name.endsWith('_unit') ? layout.own.find((field) => `${field.field}_unit` === name) : undefined;
   const field = ofUnit ?? layout.own.find((one) => one.field === name);
   const choices = ofUnit ? ofUnit.units : (field?.values ?? []);
   const label = ofUnit ? `unit of ${ofUnit.says}` : (field?.says ?? name);
   return (
-    <label>
-      {label}{' '}
+    <span>
+      <label htmlFor={id}>{label}</label>{' '}
       {choices.length > 0 ? (
         <select
+          id={id}
           className="field"
           value={layout.fixed[name] ?? ''}
           onChange={(event) => layout.say(name, event.target.value)}
@@ -82,11 +85,12 @@ function FixedField({ name, layout }: { readonly name: string; readonly layout: 
         </select>
       ) : (
         <input
+          id={id}
           className="field narrow"
           value={layout.fixed[name] ?? ''}
           onChange={(event) => layout.say(name, event.target.value)}
         />
       )}
-    </label>
+    </span>
   );
 }

@@ -216,6 +216,9 @@ function Ask({ onPick, onAside }: AskProps) {
           Choose files…
         </button>
       </div>
+      <p className="second">
+        No file at all? <a href={hrefOf('retests')}>Retests</a> takes a test typed by hand, phase by phase.
+      </p>
       <Aside onLook={onAside} />
       <div className="import-teach">
         <h2>What a fleet folder holds</h2>

@@ -65,9 +65,8 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
     ],
   },
   {
-    where: 'At a cable',
+    where: 'On a retest brief',
     keys: [
-      ['B', 'from its page to its retest brief'],
       ['V, C', 'the brief’s voltage; its temperature'],
       ['J', 'a reading, to be judged'],
       ['P', 'the sheet as PDF'],

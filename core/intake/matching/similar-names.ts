@@ -24,9 +24,12 @@ const pairsOf = (name: string): Set<string> => {
 export class NameIndex {
   readonly #sizes: Float64Array;
   readonly #where = new Map<string, number[]>();
+  /** Pairs in common with the name asked for; kept between questions, as large fleets have many names. */
+  readonly #common: Uint16Array;
 
   constructor(names: readonly string[]) {
     this.#sizes = new Float64Array(names.length);
+    this.#common = new Uint16Array(names.length);
     names.forEach((name, at) => {
       const pairs = pairsOf(name);
       this.#sizes[at] = pairs.size;
@@ -41,13 +44,13 @@ export class NameIndex {
   /** Places of names at least as similar as `least`, most similar first, at most `count`. */
   like(name: string, least: number, count: number): { readonly at: number; readonly similarity: number }[] {
     const pairs = pairsOf(name);
-    const common = new Map<number, number>();
-    for (const pair of pairs) for (const at of this.#where.get(pair) ?? []) common.set(at, (common.get(at) ?? 0) + 1);
+    const common = this.#common.fill(0);
+    for (const pair of pairs) for (const at of this.#where.get(pair) ?? []) common[at]!++;
     const found: { at: number; similarity: number }[] = [];
-    for (const [at, shared] of common) {
+    common.forEach((shared, at) => {
       const similarity = (2 * shared) / (pairs.size + this.#sizes[at]!);
       if (similarity >= least) found.push({ at, similarity });
-    }
+    });
     return found.sort((a, b) => b.similarity - a.similarity || a.at - b.at).slice(0, count);
   }
 }

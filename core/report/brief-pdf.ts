@@ -1,6 +1,9 @@
 import type { Brief, Expectation } from '../contract/shapes/retest.ts';
 import { cablePicture, phaseMark, spliceList, stripPicture } from './brief-drawing.ts';
-import { makePdf, type PdfContent, type PdfNode, pdfInk, ruledTable } from './pdf.ts';
+import { afterwards, before, stopSays, voltageSays } from './brief-guidance.ts';
+import { happened, tests, writeIn } from './brief-history.ts';
+import { measured, shortSource, small, type Units, unitsOf } from './brief-look.ts';
+import { makePdf, type PdfNode, pdfInk } from './pdf.ts';
 
 export interface BriefPaper {
   readonly paper: 'A4' | 'LETTER';
@@ -11,38 +14,9 @@ export interface BriefPaper {
 }
 
 const margin = 46;
-const widthOf = { A4: 595.28 - 2 * margin, LETTER: 612 - 2 * margin } as const;
-/** Tests on the sheet; earlier ones are counted. */
-const testsShown = 12;
-const eventsShown = 3;
 /** With no more tests than this there is room to write today’s readings on the sheet. */
 const testsBesideWriting = 7;
-const small = { fontSize: 7.4, lineHeight: 0.94 } as const;
-
-/** A quantity at three figures, two below one. */
-function measured(value: number): string {
-  if (value >= 99.95) return Math.round(value).toLocaleString('en');
-  if (value >= 9.995) return value.toFixed(1);
-  if (value >= 0.9995) return value.toFixed(2);
-  return String(Number(value.toPrecision(2)));
-}
-
-interface Units {
-  readonly length: (metres: number) => string;
-  readonly temperature: (celsius: number) => string;
-}
-
-const unitsOf = (system: BriefPaper['units']): Units =>
-  system === 'us'
-    ? {
-        length: (m) => `${Math.round(m / 0.3048).toLocaleString('en')} ft`,
-        temperature: (c) => `${Math.round(c * 1.8 + 32)} °F`,
-      }
-    : {
-        length: (m) => (m < 2000 ? `${Math.round(m).toLocaleString('en')} m` : `${(m / 1000).toFixed(2)} km`),
-        temperature: (c) => `${c.toFixed(1)} °C`,
-      };
-
+const widthOf = { A4: 595.28 - 2 * margin, LETTER: 612 - 2 * margin } as const;
 /** Retest briefs, one sheet each: the reading to expect is the largest thing on it. */
 export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<Uint8Array> {
   const units = unitsOf(paper.units);
@@ -51,7 +25,7 @@ export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<U
   return makePdf(
     {
       paper: paper.paper,
-      margins: [margin, 22, margin, 64],
+      margins: [margin, 22, margin, 56],
       content: briefs.map((brief, at) => sheet(brief, width, units, at > 0)),
     },
     {
@@ -69,14 +43,14 @@ function sheet(brief: Brief, width: number, units: Units, again: boolean): PdfNo
     ...(again ? { pageBreak: 'before' } : {}),
     stack: [
       head(brief, units),
-      { text: brief.sentence, font: 'Serif', fontSize: 10.5, lineHeight: 1, margin: [0, 5, 0, 5] },
+      { text: brief.sentence, font: 'Serif', fontSize: 10, lineHeight: 1, margin: [0, 4, 0, 5] },
       rule(width, 0.9, pdfInk.ink2),
       figures(brief, units),
       rule(width, 0.9, pdfInk.ink2),
       {
         columns: [
           { width: '*', stack: [...stopSays(brief), ...voltageSays(brief), ...(short ? afterwards(brief) : [])] },
-          { width: '*', stack: [...before(brief), ...(short ? [] : afterwards(brief))] },
+          { width: '52%', stack: [...before(brief), ...(short ? [] : afterwards(brief))] },
         ],
         columnGap: 14,
         margin: [0, 2, 0, 4],
@@ -234,199 +208,5 @@ function noVoltage(brief: Brief): PdfNode {
       },
     ],
     margin: [0, 4, 0, 4],
-  };
-}
-
-const heading = (text: string): PdfNode => ({
-  text,
-  font: 'Serif',
-  fontSize: 10.5,
-  bold: true,
-  lineHeight: 1,
-  margin: [0, 3, 0, 1],
-});
-const line = (text: PdfContent, more: PdfNode = {}): PdfNode => ({ text, ...small, margin: [0, 0, 0, 0.9], ...more });
-/** The document and how far it may be trusted; the window shows edition and table. */
-function shortSource(source: string): string {
-  const mark = /\[[^\]]*\]$/.exec(source)?.[0] ?? '';
-  return source === '' ? '' : `${source.split(/[,(;[]/)[0]!.trim()} ${mark}`;
-}
-const grey = (source: string): PdfNode => ({ text: ` ${shortSource(source)}`, color: pdfInk.ink2, fontSize: 6.6 });
-
-/** 'UFGS 16302N: new PILC cable, times 0.75' of a table's full name. */
-const shortTable = (table: string): string => table.replace(/, [^:]*:/, ':').replace(/ \(.*\)$/, '');
-
-function voltageSays(brief: Brief): PdfNode[] {
-  const { voltage } = brief;
-  if (!voltage.advised) {
-    const entered = brief.planned.voltageKv.known
-      ? [
-          line(
-            `${brief.planned.voltageKv.value} kV was entered for this sheet. Named in its stead: ${brief.alternatives.map((one) => `${one.name} (${one.standard})${one.peakKv === null ? '' : ` ${one.peakKv} kV peak`}`).join('; ')}.`,
-            { color: pdfInk.rust },
-          ),
-        ]
-      : [];
-    return [heading('Direct voltage: none advised'), ...entered, ...cautions(brief)];
-  }
-  const duration = voltage.duration.known ? `${voltage.duration.minutes} min` : voltage.duration.because;
-  return [
-    heading('Voltage and ramp'),
-    line([
-      { text: `${voltage.voltageKv} kV DC at most, ${duration}: `, bold: true },
-      shortTable(voltage.table),
-      grey(voltage.source),
-    ]),
-    ...voltage.otherTables.map((other) =>
-      line([`${other.voltageKv} kV: ${shortTable(other.table)}`, grey(other.source)]),
-    ),
-    line([brief.ramp.says, grey(brief.ramp.source)]),
-    line(`Also accepted: ${brief.alternatives.map((one) => `${one.name} (${one.standard})`).join(', ')}.`),
-    ...cautions(brief),
-  ];
-}
-
-const stopSays = (brief: Brief): PdfNode[] => [
-  heading('Stop'),
-  ...brief.stop.map((one) => line([one.says, grey(one.source)])),
-];
-
-function afterwards(brief: Brief): PdfNode[] {
-  const energy = brief.energy.known
-    ? `Up to ${measured(brief.energy.energyJ)} J a phase stored at ${brief.energy.voltageKv} kV (½CV²; ${Math.round(brief.energy.capacitanceNf)} nF from the dimensions, ${Math.round(brief.energy.highNf)} at most).`
-    : `Stored energy not computed: ${brief.energy.because}.`;
-  return [
-    heading('Afterwards'),
-    line([{ text: brief.earthing.says, bold: true }, grey(brief.earthing.source)]),
-    line(`${energy} Zero the voltage, resistive stick, solid earth, wait, look for returned voltage, earth again.`),
-  ];
-}
-
-const before = (brief: Brief): PdfNode[] => [
-  heading('Before'),
-  ...brief.checklist.map((one) => line([{ text: `☐ ${one.item}. `, bold: true }, one.says])),
-  line(
-    `Sources: ${[...new Set(brief.checklist.map((one) => shortSource(one.source)))].filter((word) => word !== '').join('; ')}.`,
-    { color: pdfInk.ink2, fontSize: 6.6 },
-  ),
-];
-
-const cautions = (brief: Brief): PdfNode[] =>
-  brief.cautions.map((one) => line([one.says, grey(one.source)], { color: pdfInk.rust }));
-
-const cell = (text: string, right = true): PdfNode => ({
-  text,
-  fontSize: 7.8,
-  lineHeight: 0.96,
-  ...(right ? { alignment: 'right' } : {}),
-});
-const headCell = (text: string, right = true): PdfNode => ({ ...cell(text, right), color: pdfInk.ink2, fontSize: 7.5 });
-
-function tests(brief: Brief, units: Units): PdfNode {
-  if (brief.tests.length === 0) return { text: 'No test is on record.', ...small };
-  const shown = brief.tests.slice(0, testsShown);
-  const earlier = brief.tests.length - shown.length;
-  const heads = [
-    'Tested',
-    'kV',
-    'min',
-    'insulation',
-    'A, µA',
-    'B, µA',
-    'C, µA',
-    'nS/km at 20 °C',
-    'Instrument',
-    'What it says',
-  ];
-  const left = new Set([0, 8, 9]);
-  const rows = shown.map((test, at) => {
-    const cells = [
-      test.testedOn,
-      test.voltageKv,
-      test.dwellMin,
-      test.tempC === null ? '–' : units.temperature(test.tempC),
-      test.a ?? '–',
-      test.b ?? '–',
-      test.c ?? '–',
-      test.nsPerKmAt20C === null ? '–' : measured(test.nsPerKmAt20C),
-      `${test.instrument ?? '–'}${test.calibration === 'out of calibration' ? ', out of calibration' : ''}`,
-      test.says,
-    ];
-    // The last three readings are what the lead looks at first.
-    return cells.map((words, k) => ({ ...cell(words, !left.has(k)), ...(at < 3 ? { bold: true } : {}) }));
-  });
-  return {
-    stack: [
-      {
-        layout: { ...ruledTable, paddingTop: () => 0.5, paddingBottom: () => 0.2 },
-        table: {
-          headerRows: 1,
-          widths: ['auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto', '*'],
-          body: [heads.map((words, k) => headCell(words, !left.has(k))), ...rows],
-        },
-      },
-      ...(earlier > 0
-        ? [{ text: `${earlier} earlier tests stand on the segment’s page.`, ...small, color: pdfInk.ink2 }]
-        : []),
-    ],
-  };
-}
-
-/** What was done to the cable and how it failed, newest first. */
-function happened(brief: Brief): PdfNode {
-  const more = (count: number) => (count > eventsShown ? ` and ${count - eventsShown} earlier` : '');
-  const done = brief.interventions
-    .slice(0, eventsShown)
-    .map((one) => `${one.doneOn} ${one.kind.replaceAll('_', ' ')}`)
-    .join('; ');
-  const failed = brief.failures
-    .slice(0, eventsShown)
-    .map((one) =>
-      [
-        one.failedOn,
-        one.part ?? 'part unknown',
-        one.phase === null ? '' : `phase ${one.phase}`,
-        one.cause?.replaceAll('_', ' ') ?? '',
-      ]
-        .filter((word) => word !== '')
-        .join(' '),
-    )
-    .join('; ');
-  return line(
-    [
-      { text: 'Work done: ', bold: true },
-      done === '' ? 'none on record' : `${done}${more(brief.interventions.length)}`,
-      { text: '. Failures: ', bold: true },
-      `${failed === '' ? 'none on record' : `${failed}${more(brief.failures.length)}`}.`,
-    ],
-    { margin: [0, 3, 0, 0] },
-  );
-}
-
-/** Room for a pen: today’s readings, to be entered afterwards. */
-function writeIn(brief: Brief): PdfNode {
-  const dwell = brief.planned.dwellMin.value;
-  const minutes = [1, 5, 10].filter((minute) => minute < dwell).concat(dwell);
-  const heads = ['Today', 'kV', '30 s', ...minutes.map((minute) => `${minute} min`), 'residual V', 'outcome'];
-  const phases = ['A', 'B', 'C'].filter((phase) => brief.phases.includes(phase));
-  return {
-    margin: [0, 8, 0, 0],
-    stack: [
-      {
-        layout: { ...ruledTable, paddingTop: () => 2, paddingBottom: () => 5 },
-        table: {
-          headerRows: 1,
-          widths: heads.map(() => '*'),
-          body: [
-            heads.map((text) => headCell(text, false)),
-            ...phases.map((phase) => heads.map((_, k) => cell(k === 0 ? `phase ${phase}, µA` : '', false))),
-          ],
-        },
-      },
-      line(
-        'Insulation °C ________   air °C ________   humidity % ________   instrument ______________   earth on ________   earth off ________',
-        { margin: [0, 8, 0, 0], color: pdfInk.ink2, preserveLeadingSpaces: true },
-      ),
-    ],
   };
 }

@@ -146,6 +146,7 @@ function footer(
       : `Ledger line ${ledgerSeq ?? ''}, SHA-256 ${ledgerHead}`;
   return {
     margin: [side, 8, side, 0],
+    lineHeight: 1.05,
     stack: [
       ...(caution === '' ? [] : [{ text: caution, fontSize: 7.5, color: pdfInk.rust, margin: [0, 0, 0, 4] }]),
       {

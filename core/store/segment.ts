@@ -41,6 +41,45 @@ export function replacementOf(fleet: Fleet, segmentId: string): { id: string; na
     | undefined;
 }
 
+/** Entries (id and digest, 24 bytes each) of the segments that a ledger line wrote. */
+export const segmentEntriesOf = (fleet: Fleet, seq: number): Uint8Array[] =>
+  prepared(fleet, "select entries from ledger_list where seq = ? and entity = 'segment' order by part")
+    .pluck()
+    .all(seq) as Uint8Array[];
+
+/** The last day on which something was done to the segment or measured on it, or null. */
+export const lastDayOf = (fleet: Fleet, segmentId: string): string | null =>
+  prepared(
+    fleet,
+    `select max(day) from (
+       select tested_on as day from test_event where segment_id = :id and superseded_by_id is null
+       union all select done_on from intervention where segment_id = :id
+       union all select failed_on from failure where segment_id = :id)`,
+  )
+    .pluck()
+    .get({ id: segmentId }) as string | null;
+
+/** Whether any other record belongs to the segment. */
+export const hasRecords = (fleet: Fleet, segmentId: string): boolean =>
+  prepared(
+    fleet,
+    `select exists (select 1 from test_event where segment_id = :id) or exists (select 1 from intervention where segment_id = :id)
+       or exists (select 1 from failure where segment_id = :id) or exists (select 1 from splice where segment_id = :id)
+       or exists (select 1 from termination where segment_id = :id) or exists (select 1 from segment where replaces_id = :id)`,
+  )
+    .pluck()
+    .get({ id: segmentId }) === 1;
+
+/** Phases of the segment that current tests have readings of. */
+export const testedPhases = (fleet: Fleet, segmentId: string): string[] =>
+  prepared(
+    fleet,
+    `select distinct r.phase from test_event e join reading r on r.test_event_id = e.id
+     where e.segment_id = ? and e.superseded_by_id is null order by r.phase`,
+  )
+    .pluck()
+    .all(segmentId) as string[];
+
 export interface SegmentEventRow {
   readonly id: string;
   readonly owner_id: string;

@@ -1,3 +1,4 @@
+import type { ParsedInputOf } from '../contract/asks/index.ts';
 import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
 import { briefPdf } from '../report/brief-pdf.ts';
@@ -18,7 +19,7 @@ import { segmentMeant } from './retest-find.ts';
 import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } from './retest-plan-test.ts';
 import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
 import { briefTests } from './retest-tests.ts';
-import { briefSentence, conductorWords, expectedSays } from './retest-words.ts';
+import { briefLines, briefSentence, conductorWords, expectedSays } from './retest-words.ts';
 import { segmentPage } from './segment.ts';
 import { standingsAsOf, standingsFor } from './standings.ts';
 import type { Task } from './task.ts';
@@ -146,16 +147,14 @@ function dueOf(fleet: Fleet, segmentId: string, on: string): Brief['due'] {
 export const briefTask: Task<'retest.brief'> = (desk, { segment, on, ...typed }) =>
   briefOf(desk, segmentMeant(desk.fleet, segment), typed, on);
 
-export const roundTask: Task<'retest.round'> = async (
-  desk,
-  { segments, on, temp, voltage, dwell, paper, units, pdf },
-) => {
-  if (pdf !== undefined) placeFor(desk, pdf);
-  const ids = segments.map((segment) => segmentMeant(desk.fleet, segment));
-  standingsAsOf(desk, today(desk));
-  const typed = { voltageKv: voltage, dwellMin: dwell, tempC: temp };
-  const briefs = ids.map((id) => briefOf(desk, id, typed, on));
-  if (pdf === undefined) return { briefs, written: [] };
+type Paper = Pick<ParsedInputOf<'retest.sheet'>, 'paper' | 'units'>;
+
+async function writeSheets(
+  desk: Desk,
+  briefs: readonly Brief[],
+  { paper, units }: Paper,
+  pdf: string,
+): Promise<string[]> {
   const head = ledgerHead(desk.fleet);
   const bytes = await briefPdf(briefs, {
     paper: paper === 'A4' ? 'A4' : 'LETTER',
@@ -165,5 +164,24 @@ export const roundTask: Task<'retest.round'> = async (
     ledgerSeq: head?.seq ?? null,
   });
   writeOut(desk.fleet, pdf, bytes);
-  return { briefs, written: [pdf] };
+  return [pdf];
+}
+
+export const sheetTask: Task<'retest.sheet'> = async (desk, { segment, on, paper, units, pdf, ...typed }) => {
+  const brief = briefOf(desk, segmentMeant(desk.fleet, segment), typed, on);
+  return { written: await writeSheets(desk, [brief], { paper, units }, pdf) };
+};
+
+/** For any number of segments, and for a fleet whose ranking is not made yet: fits it where it must. */
+export const roundTask: Task<'retest.round'> = async (desk, input) => {
+  if (input.pdf !== undefined) placeFor(desk, input.pdf);
+  const ids = input.segments.map((segment) => segmentMeant(desk.fleet, segment));
+  standingsAsOf(desk, today(desk));
+  const typed = { voltageKv: input.voltage, dwellMin: input.dwell, tempC: input.temp };
+  const briefs = ids.map((id) => briefOf(desk, id, typed, input.on));
+  return {
+    words: briefs.flatMap(briefLines),
+    briefs,
+    written: input.pdf === undefined ? [] : await writeSheets(desk, briefs, input, input.pdf),
+  };
 };

@@ -3,6 +3,7 @@ import type { Brief } from '../contract/shapes/retest.ts';
 import { sourceLine } from '../trade/source.ts';
 import { stepTestRules, stepVoltagesKv } from '../trade/step-test.ts';
 import { testVoltageAdvice, type VoltageAdvice } from '../trade/voltage-advice.ts';
+import { highestPublishedDcKv } from '../trade/voltage-ceiling.ts';
 import { yearsApart } from './days.ts';
 import { seasonalC, seasonWords } from './retest-expect.ts';
 import type { Standings } from './standings.ts';
@@ -66,12 +67,19 @@ export function plannedTest(
   };
 
   function voltage(): Brief['planned']['voltageKv'] {
+    const ceiling = page.ratedKv === null ? Number.POSITIVE_INFINITY : highestPublishedDcKv(page.ratedKv);
+    if (typed.voltageKv !== undefined && typed.voltageKv > ceiling)
+      return {
+        known: false,
+        because: `${typed.voltageKv} kV is above every published DC test voltage of this class, even for new cable (${ceiling} kV); nothing is foretold for it`,
+      };
     if (typed.voltageKv !== undefined)
       return { known: true, value: typed.voltageKv, from: enteredWords(typed.voltageKv) };
     if (advice.dc === 'not advised')
       return {
         known: false,
-        because: 'no direct voltage is advised on this cable; a reading can be foretold once a voltage is entered',
+        because:
+          'no direct voltage is advised on this cable; a reading is foretold only where the owner’s own procedure names a voltage',
       };
     if (last && last.kv <= advice.voltageKv)
       return { known: true, value: last.kv, from: `as in the test of ${last.on}, to keep readings comparable` };

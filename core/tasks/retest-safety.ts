@@ -89,7 +89,7 @@ export const cautionsSaid = (advice: VoltageAdvice): Brief['cautions'] =>
   advice.cautions.map((caution) => ({ says: caution.says, source: sourceLine(caution.source) }));
 
 /** Short names of the rules that hold before anyone connects a test set, in their order. */
-const beforeNames = ['Isolation', 'Earthing', 'Disconnect', 'Barriers', 'Last look'];
+const beforeNames = ['Isolation', 'Earthing', 'Apparatus', 'Barriers', 'Last look'];
 
 /** What to have, to do and to write down before the voltage goes on. */
 export function checklist(fleet: Fleet, page: SegmentPage, on: string): Brief['checklist'] {

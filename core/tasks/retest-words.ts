@@ -52,3 +52,41 @@ export function expectedSays(planned: Brief['planned'], on: string, asOf: string
   const ahead = on > asOf ? ` For ${on}, from readings up to ${asOf}.` : '';
   return `9 in 10 readings of a cable in ordinary ageing lie inside; damage since the last test is not foreseen.${guess}${ahead}`;
 }
+
+const figure = (value: number): string => String(Number(value.toPrecision(3)));
+
+/** The brief as lines of text, for a terminal: what to expect and what to mind; sheet and window hold the rest. */
+export function briefLines(brief: Brief): string[] {
+  const { planned, voltage } = brief;
+  const lines = [
+    brief.sentence,
+    `Due: ${brief.due.known ? `${brief.due.dueOn}, ${brief.due.state}, by ${brief.due.rule}` : brief.due.because}.`,
+    voltage.advised
+      ? `At most ${voltage.voltageKv} kV DC: ${voltage.table}. ${voltage.source}`
+      : `No direct voltage is advised: ${voltage.because}. Named instead: ${brief.alternatives.map((one) => `${one.name} (${one.standard})${one.peakKv === null ? '' : ` ${one.peakKv} kV peak`}`).join(', ')}.`,
+  ];
+  if (planned.voltageKv.known)
+    lines.push(
+      `Expect at ${planned.voltageKv.value} kV (${planned.voltageKv.from}), ${planned.dwellMin.value} min, ${planned.tempC.value} °C (${planned.tempC.from}):`,
+      ...brief.expected.map(({ phase, reading }) =>
+        reading.known
+          ? `  ${phase}  ${figure(reading.ua.value)} µA, 9 in 10 from ${figure(reading.ua.lo)} to ${figure(reading.ua.hi)}; far above over ${figure(reading.farUa)}${reading.limitUa === null ? '' : `; limit ${figure(reading.limitUa)}`}`
+          : `  ${phase}  ${reading.because}`,
+      ),
+      brief.expectedSays,
+    );
+  return [
+    ...lines,
+    `Stop: ${brief.stop.map((one) => one.says).join(' ')}`,
+    brief.earthing.says,
+    ...brief.tests
+      .slice(0, 3)
+      .map(
+        (test) =>
+          `  ${test.testedOn}  ${test.voltageKv} kV, ${test.dwellMin} min: A ${test.a ?? '–'}, B ${test.b ?? '–'}, C ${test.c ?? '–'} µA; ${test.says}`,
+      ),
+    `Cautions: ${brief.cautions.map((one) => one.says).join(' ')}`,
+    brief.footer,
+    '',
+  ];
+}

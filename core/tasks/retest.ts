@@ -1,5 +1,5 @@
 import type { retestAsks } from '../contract/asks/retest.ts';
-import { briefTask, roundTask } from './retest-brief.ts';
+import { briefTask, roundTask, sheetTask } from './retest-brief.ts';
 import { dueTask } from './retest-due.ts';
 import { judgeTask } from './retest-judge.ts';
 import { instrumentsTask, recordFailureTask, recordInterventionTask, recordTask } from './retest-record.ts';
@@ -8,6 +8,7 @@ import type { TasksOf } from './task.ts';
 export const retestTasks: TasksOf<keyof typeof retestAsks> = {
   'retest.due': dueTask,
   'retest.brief': briefTask,
+  'retest.sheet': sheetTask,
   'retest.round': roundTask,
   'retest.judge': judgeTask,
   'retest.instruments': instrumentsTask,

@@ -29,6 +29,7 @@ import { dayOf, isoOf } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { unrankedBecause } from './ranking.ts';
+import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { type Standings, standingsFor } from './standings.ts';
 import { segmentStrip } from './strips.ts';
@@ -261,4 +262,5 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
 
 export const segmentTasks: TasksOf<keyof typeof segmentAsks> = {
   'segment.page': (desk, { segmentId }) => segmentPage(desk, segmentId),
+  ...segmentEditTasks,
 };

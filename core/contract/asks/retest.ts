@@ -51,6 +51,17 @@ export const retestAsks = {
     input: Conditions.extend({ segment: z.string().trim().min(1).max(200) }),
     output: Brief,
   }),
+  'retest.sheet': ask({
+    kind: 'read',
+    help: 'The retest brief of one segment as a printed sheet.',
+    input: Conditions.extend({
+      segment: z.string().trim().min(1).max(200),
+      paper: z.enum(['A4', 'Letter']).default('A4'),
+      units: z.enum(['metric', 'us']).default('metric'),
+      pdf: outPath,
+    }),
+    output: z.object({ written: z.array(z.string()) }),
+  }),
   'retest.round': ask({
     kind: 'study',
     help: 'The retest brief of one segment or of a day’s round: what to apply, what to expect, when to stop. A page each.',
@@ -69,7 +80,7 @@ export const retestAsks = {
       units: z.enum(['metric', 'us']).default('metric').describe('lengths and temperatures on the sheets'),
       pdf: outPath.optional().describe('where to write the sheets'),
     }),
-    output: z.object({ briefs: z.array(Brief), written: z.array(z.string()) }),
+    output: z.object({ words: z.array(z.string()), briefs: z.array(Brief), written: z.array(z.string()) }),
   }),
   'retest.judge': ask({
     kind: 'read',

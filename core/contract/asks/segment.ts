@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Figure } from '../figure.ts';
-import { FeederId, InstrumentId, SegmentId, SubstationId, TestEventId } from '../ids.ts';
+import { Day, FeederId, InstrumentId, SegmentId, SubstationId, TestEventId } from '../ids.ts';
 import { Standing } from '../shapes/standing.ts';
 import { YearStrip } from '../shapes/strip.ts';
 import { Insulation, Outcome, Phase, TestMethod, TestPurpose } from '../shapes/trade.ts';
@@ -119,7 +119,81 @@ export const SegmentPage = z.object({
 });
 export type SegmentPage = z.infer<typeof SegmentPage>;
 
+/** What can be edited of a segment, named as in segments.csv. `length` is typed with its unit: '412 m', '1352 ft'. */
+export const SegmentField = z.enum([
+  'feeder_id',
+  'name',
+  'from_point',
+  'to_point',
+  'length',
+  'rated_kv',
+  'insulation_level_pct',
+  'insulation',
+  'conductor_material',
+  'conductor_area_mm2',
+  'conductor_diameter_mm',
+  'insulation_thickness_mm',
+  'phases',
+  'installation',
+  'energised_on',
+  'retired_on',
+  'replaces_segment_id',
+  'customers',
+  'alternate_supply',
+  'critical_load',
+]);
+export type SegmentField = z.infer<typeof SegmentField>;
+
+const typed = z.string().max(2000);
+const why = z.string().trim().max(2000);
+
+/** A segment to be added: its fields as typed, by their names; empty or left out where unknown. */
+export const NewSegment = z.strictObject({
+  ownerId: typed.describe("the owner's id, not yet taken"),
+  values: z.partialRecord(SegmentField.exclude(['feeder_id', 'retired_on', 'replaces_segment_id']), typed),
+});
+
+const Written = z.object({
+  segmentId: SegmentId,
+  /** The fleet's revision afterwards. */
+  revision: z.number().int(),
+  /** The ledger line that `segment.takeBack` takes back; null where nothing was to change. */
+  line: z.number().int().nullable(),
+  /** What the change leaves at odds with other records. */
+  remarks: z.array(z.string()),
+});
+
 export const segmentAsks = {
+  'segment.edit': ask({
+    kind: 'write',
+    help: 'Changes one field of a segment, checked as in an import; an empty value means unknown.',
+    input: z.strictObject({ segmentId: SegmentId, field: SegmentField, value: typed, why: why.optional() }),
+    output: Written,
+  }),
+  'segment.add': ask({
+    kind: 'write',
+    help: 'Adds a segment under a feeder.',
+    input: z.strictObject({ feederId: FeederId, ...NewSegment.shape, why: why.optional() }),
+    output: Written,
+  }),
+  'segment.retire': ask({
+    kind: 'write',
+    help: 'Takes a segment out of service, with a reason; a new segment may take its place.',
+    input: z.strictObject({
+      segmentId: SegmentId,
+      retiredOn: Day.describe('its last day in service'),
+      reason: why.min(1),
+      replacement: NewSegment.nullable().default(null),
+    }),
+    output: Written.extend({ replacementId: SegmentId.nullable() }),
+  }),
+  'segment.takeBack': ask({
+    kind: 'write',
+    help: 'Takes back an edit, an added or a retired segment by a further ledger line; both lines stay.',
+    input: z.strictObject({ line: z.number().int().positive() }),
+    output: Written,
+  }),
+
   'segment.page': ask({
     kind: 'read',
     help: 'Everything known of one segment.',

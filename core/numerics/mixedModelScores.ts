@@ -24,6 +24,7 @@ interface ScoreScratch {
   readonly u: Float64Array;
   readonly n: Float64Array;
   readonly nc: Float64Array;
+  readonly localTheta: Float64Array;
   readonly local: Float64Array;
   readonly k: Float64Array;
   readonly a2: Float64Array;
@@ -42,6 +43,7 @@ export function scoreScratch(mostFixed: number): ScoreScratch {
     u: new Float64Array(6),
     n: new Float64Array(dp),
     nc: new Float64Array(dp),
+    localTheta: new Float64Array(mostFixed),
     local: new Float64Array(mostFixed * mostFixed),
     k: new Float64Array(mostFixed),
     a2: new Float64Array(dd),
@@ -97,12 +99,14 @@ function addGroup(
   information: Float64Array,
 ): void {
   const { random: d, fixed: p, a, s, b, sb, c, z } = scratch;
-  const { m, q, u, n, nc, local, k, a2, a3, left, right, outer } = room;
+  const { values } = rows;
+  const { m, q, u, n, nc, localTheta, local, k, a2, a3, left, right, outer } = room;
   const column = rows.columnStart[g]!;
   const size = rows.fixedCount;
+  for (let j = 0; j < p; j++) localTheta[j] = theta[rows.columnIndex[column + j]!]!;
   for (let i = 0; i < d; i++) {
     let sum = c[i]!;
-    for (let j = 0; j < p; j++) sum -= b[i * p + j]! * theta[rows.columnIndex[column + j]!]!;
+    for (let j = 0; j < p; j++) sum -= b[i * p + j]! * localTheta[j]!;
     q[i] = sum;
   }
   for (let i = 0; i < d; i++) {
@@ -154,18 +158,32 @@ function addGroup(
     const w = 1 / (v.errorVariance + rows.extraVariance[row]!);
     writeRandomRow(rows, row, d, z);
     let residual = rows.response[row]!;
-    for (let j = 0; j < p; j++) residual -= rows.values[value + j]! * theta[rows.columnIndex[column + j]!]!;
+    for (let j = 0; j < p; j++) residual -= values[value + j]! * localTheta[j]!;
     let quadratic = 0;
-    for (let i = 0; i < d; i++) {
-      const zi = z[i]!;
-      if (zi === 0) continue;
-      residual -= zi * u[i]!;
-      const w2 = w * w * zi;
-      for (let j = 0; j < d; j++) {
-        const zz = z[j]!;
-        quadratic += zi * zz * s[i * d + j]!;
-        a2[i * d + j]! += w2 * zz;
-        a3[i * d + j]! += w2 * w * zz;
+    if (d === 2) {
+      const time = z[1]!;
+      const w2 = w * w;
+      const w2t = w2 * time;
+      residual -= u[0]! + time * u[1]!;
+      quadratic = s[0]! + time * (s[1]! + s[2]! + time * s[3]!);
+      a2[0]! += w2;
+      a2[1]! += w2t;
+      a2[3]! += w2t * time;
+      a3[0]! += w2 * w;
+      a3[1]! += w2t * w;
+      a3[3]! += w2t * time * w;
+    } else {
+      for (let i = 0; i < d; i++) {
+        const zi = z[i]!;
+        if (zi === 0) continue;
+        residual -= zi * u[i]!;
+        const w2 = w * w * zi;
+        for (let j = 0; j < d; j++) {
+          const zz = z[j]!;
+          quadratic += zi * zz * s[i * d + j]!;
+          a2[i * d + j]! += w2 * zz;
+          a3[i * d + j]! += w2 * w * zz;
+        }
       }
     }
     const e = w * residual;
@@ -173,8 +191,9 @@ function addGroup(
     squares += w * w;
     if (restricted) {
       for (let j = 0; j < p; j++) {
-        let kj = rows.values[value + j]!;
-        for (let i = 0; i < d; i++) kj -= sb[i * p + j]! * z[i]!;
+        let kj = values[value + j]!;
+        if (d === 2) kj -= sb[j]! + sb[p + j]! * z[1]!;
+        else for (let i = 0; i < d; i++) kj -= sb[i * p + j]! * z[i]!;
         k[j] = w * kj;
       }
       for (let i = 0; i < p; i++) {
@@ -203,6 +222,10 @@ function addGroup(
     information[16]! += 2 * mi0 * mi1;
     information[17]! += mi1 * mi1;
     for (let j = 2; j < d; j++) information[18]! += m[i * d + j]! * m[i * d + j]!;
+  }
+  if (d === 2) {
+    a2[2] = a2[1]!;
+    a3[2] = a3[1]!;
   }
   // Z'V⁻²Z = (I − A S) A₂ (I − S A); tr V⁻² = ΣW² − 2 tr(S A₃) + tr(S A₂ S A₂).
   multiply(s, a2, d, d, d, right);

@@ -70,9 +70,15 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
   test('finds a segment by four characters of its name, and sees every phase across the years', async () => {
     await page().locator('.first-look tbody tr').first().waitFor({ timeout: 60_000 });
     await page().keyboard.press('Control+k');
+    // The list of fewer letters may still stand for a moment: wait for the answer to all four, and for it to be drawn.
+    const answer = page().waitForResponse(
+      (response) => response.url().endsWith('/ask/fleet.find') && response.request().postDataJSON().text === letters,
+    );
     await page().keyboard.type(letters);
+    const found = JSON.parse((await (await answer).text()).trim().split('\n').at(-1) ?? '');
+    const names = found.reply.value.hits.map((hit: { name: string }) => hit.name);
     const hits = page().getByRole('option');
-    await hits.first().waitFor();
+    await eventually(() => hits.locator('.strong').allInnerTexts()).toEqual(names);
     // The feeder may be called the same and stand above its segments.
     const kinds = await hits.locator('.caption').allInnerTexts();
     for (let down = kinds.indexOf('segment'); down > 0; down--) await press('ArrowDown');

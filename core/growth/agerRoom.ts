@@ -1,4 +1,5 @@
 import { groupScratch, invertSmall, mostRandom, writeRandomRow } from '../numerics/mixedModelGroup.ts';
+import { normalCdf } from '../numerics/normal.ts';
 import { type AgerInput, type AgerParameters, type AgerParts, ways } from './agerParameters.ts';
 import { mostSums, pushShape, sumLayouts, sumSegment } from './agerStatistics.ts';
 
@@ -146,7 +147,13 @@ export class AgerRoom {
       }
       const variance = way === 1 ? p.fastVariance : p.lateVariance;
       const narrowing = way === 0 ? 1 : Math.sqrt(this.#hVariance[way]! / variance);
-      weight[way] = share * narrowing * Math.exp(weight[way]! - top);
+      // A push is an added ageing: only what lies above 0 of it counts, beforehand and afterwards.
+      const upward =
+        way === 0
+          ? 1
+          : normalCdf(this.#h[way]! / Math.sqrt(this.#hVariance[way]!)) /
+            normalCdf((way === 1 ? p.fastMean : p.lateMean) / Math.sqrt(variance));
+      weight[way] = share * narrowing * upward * Math.exp(weight[way]! - top);
       sum += weight[way]!;
     }
     for (let way = 0; way < ways; way++) weight[way]! /= sum;

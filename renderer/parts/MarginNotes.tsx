@@ -44,9 +44,12 @@ export function MarginNotes({ titles, children }: Props) {
 
 const openNotes = 'yearbook-open-notes';
 
+/** Opens the notes where they are folded. */
+export const openMargin = (): void => void dispatchEvent(new Event(openNotes));
+
 /** Opens the notes where they are folded, then puts the focus on one of them. */
 export function showNote(number: number): void {
-  dispatchEvent(new Event(openNotes));
+  openMargin();
   requestAnimationFrame(() => {
     const target = document.getElementById(`note-${number}`);
     target?.scrollIntoView({ block: 'nearest' });

@@ -24,9 +24,13 @@ export function FleetPlace({ info, segmentId }: Props) {
   }, [path.data]);
   return (
     <>
-      <FleetTree info={info} segmentId={segmentId} />
+      <FleetTree info={info} segmentId={segmentId} feederId={path.data?.feederId ?? null} />
       <div className="sheet-scroll" key={segmentId ?? 'fleet'}>
-        {segmentId === null ? <FleetOverview info={info} /> : <SegmentPage segmentId={segmentId} />}
+        {segmentId === null ? (
+          <FleetOverview info={info} />
+        ) : (
+          <SegmentPage segmentId={segmentId} readOnly={info.readOnly} />
+        )}
       </div>
     </>
   );

@@ -9,12 +9,15 @@ import { treeAside, treeTitle } from '../../words/tree.ts';
 import { routeLength } from '../../words/units.ts';
 import { go } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
+import { AddDialog } from './AddDialog.tsx';
 import { toggleBranch } from './openBranches.ts';
 import { useTreeRows } from './useTreeRows.ts';
 
 interface Props {
   readonly info: OutputOf<'fleet.info'>;
   readonly segmentId: string | null;
+  /** The feeder of the segment that is shown. */
+  readonly feederId: string | null;
 }
 
 const orders = [
@@ -22,9 +25,10 @@ const orders = [
   { id: 'name', name: 'by name' },
 ] as const;
 
-export function FleetTree({ info, segmentId }: Props) {
+export function FleetTree({ info, segmentId, feederId }: Props) {
   const { treeOrder, units } = useSettings();
   const { rows, error } = useTreeRows(treeOrder, units);
+  const [adding, setAdding] = useState(false);
   const [active, setActive] = useState<string | null>(segmentId);
   return (
     <section className="tree-side" aria-label="Fleet">
@@ -63,6 +67,19 @@ export function FleetTree({ info, segmentId }: Props) {
             </>
           )}
         </Tree>
+      )}
+      {!info.readOnly && info.counts.feeders > 0 && (
+        <p className="tree-foot no-print">
+          <button type="button" className="word" onClick={() => setAdding(true)}>
+            add a segment…
+          </button>
+        </p>
+      )}
+      {adding && (
+        <AddDialog
+          feederId={rows.find((row) => row.id === active && row.node.kind === 'feeder')?.id ?? feederId}
+          onClose={() => setAdding(false)}
+        />
       )}
     </section>
   );

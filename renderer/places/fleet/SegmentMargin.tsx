@@ -1,14 +1,15 @@
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
 import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
 import { asSet, chance } from '../../words/numbers.ts';
-import { directVoltageWords, furtherFacts, spliceWords } from '../../words/segment.ts';
+import { directVoltageWords, spliceWords } from '../../words/segment.ts';
 import { whyThisRank } from '../../words/standing.ts';
 import { useUnits } from '../settings.ts';
+import { CableNote, type Editing } from './CableNote.tsx';
 
 const forecastTitle = 'What the forecast means';
 
 /** Why, what it means, cautions, and what else is known. */
-export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
+export function SegmentMargin({ page, editing }: { readonly page: SegmentPage; readonly editing: Editing | null }) {
   const units = useUnits();
   const s = page.standing;
   const why = s.known ? 'Why this rank' : 'Why no rank';
@@ -39,11 +40,7 @@ export function SegmentMargin({ page }: { readonly page: SegmentPage }) {
       <MarginNote title="Splices">
         <p>{spliceWords(page, units)}</p>
       </MarginNote>
-      <MarginNote title="The cable">
-        {furtherFacts(page, units).map((line) => (
-          <p key={line}>{line}</p>
-        ))}
-      </MarginNote>
+      <CableNote page={page} editing={editing} />
     </MarginNotes>
   );
 }

@@ -1,6 +1,7 @@
-import { useEffect, useMemo } from 'react';
+import { useEffect, useMemo, useState } from 'react';
 import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts';
 import { Figure } from '../../charts/Figure.tsx';
+import { openMargin } from '../../parts/MarginNotes.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { useLetters } from '../../parts/useLetters.ts';
@@ -15,7 +16,7 @@ import { SegmentHistory } from './SegmentHistory.tsx';
 import { SegmentMargin } from './SegmentMargin.tsx';
 import { TestsTable } from './TestsTable.tsx';
 
-export function SegmentPage({ segmentId }: { readonly segmentId: string }) {
+export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: string; readonly readOnly: boolean }) {
   const page = useAsk('segment.page', { segmentId: segmentId as Page['id'] });
   if (page.isError)
     return (
@@ -29,12 +30,17 @@ export function SegmentPage({ segmentId }: { readonly segmentId: string }) {
         <Waiting words="Reading the segment…" />
       </div>
     );
-  return <Sheet page={page.data} />;
+  return <Sheet page={page.data} readOnly={readOnly} />;
 }
 
-function Sheet({ page }: { readonly page: Page }) {
+function Sheet({ page, readOnly }: { readonly page: Page; readonly readOnly: boolean }) {
   const units = useUnits();
-  useLetters({ b: () => go('retests', page.ownerId) });
+  const [editing, setEditing] = useState(false);
+  const edit = (): void => {
+    openMargin();
+    setEditing(true);
+  };
+  useLetters({ b: () => go('retests', page.ownerId), ...(readOnly ? {} : { e: edit }) });
   useEffect(() => {
     const before = document.title;
     document.title = `${page.name} · ${before}`;
@@ -65,7 +71,7 @@ function Sheet({ page }: { readonly page: Page }) {
         </p>
         <Say sentence={sentence} />
       </div>
-      <SegmentMargin page={page} />
+      <SegmentMargin page={page} editing={readOnly ? null : { on: editing, set: setEditing }} />
       <div className="page-body">
         <PageStrip strip={page.strip} />
         {page.tests.length > 0 && <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={272} />}

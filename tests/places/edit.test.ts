@@ -1,0 +1,97 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+
+// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+let window: Window;
+const page = () => window.page;
+const note = () => page().locator('.margin-note:has(> h2:text-is("The cable"))');
+const toast = () => page().locator('.toast');
+
+interface AxeRun {
+  readonly axe: { run(root: Document): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+}
+
+async function violations(): Promise<string[]> {
+  await page().evaluate(axe);
+  return page().evaluate(async () => {
+    const { violations: found } = await (globalThis as unknown as AxeRun).axe.run(document);
+    return found.flatMap((rule) => rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)}`));
+  });
+}
+
+describe.skipIf(noWindow)('a segment edited where it stands', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 80 });
+    await visit(page(), '#/fleet');
+    await page().locator('.first-look tbody a').first().click();
+    await note().waitFor();
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('E opens the form, Enter saves a field, Undo puts it back; the history keeps both', async () => {
+    const before = await note().innerText();
+    await page().keyboard.press('e');
+    const word = page().getByRole('button', { name: /^Length, with its unit/ });
+    const was = await word.innerText();
+    await word.press('Enter');
+    const field = page().getByLabel('Length, with its unit');
+    expect(await field.inputValue()).toBe(was);
+    await field.fill('1234');
+    await field.press('Enter');
+    await eventually(() => note().getByRole('alert').innerText()).toMatch(/with its unit/);
+    await field.fill('1234 ft');
+    await field.press('Enter');
+    await eventually(() => word.innerText()).toBe('1234 ft');
+    expect(await toast().innerText()).toContain('is now 1234 ft');
+    await page().keyboard.press('Control+z');
+    await eventually(() => word.innerText()).toBe(was);
+    await word.press('Enter');
+    await eventually(() => note().innerText()).toMatch(/until \d{4}-\d{2}-\d{2} · asset manager, line \d+/);
+    expect(await violations()).toEqual([]);
+    await page().keyboard.press('Escape');
+    await page().keyboard.press('Escape');
+    await eventually(() => note().innerText()).toBe(before);
+    await page().locator('.history summary').click();
+    await eventually(() => page().locator('.history').innerText()).toMatch(/take back[\s\S]*edit segment/);
+  });
+
+  test('is retired with a reason, and taken back', async () => {
+    await note().getByRole('button', { name: 'retire…' }).click();
+    const dialog = page().getByRole('dialog');
+    expect(await dialog.getByRole('button', { name: 'Retire it' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('Reason').fill('water in the duct bank');
+    await dialog.getByLabel('A new segment takes its place').check();
+    await dialog.getByLabel('Owner’s id').waitFor();
+    expect(await violations()).toEqual([]);
+    await dialog.getByLabel('A new segment takes its place').uncheck();
+    await dialog.getByRole('button', { name: 'Retire it' }).click();
+    await eventually(() => page().locator('.where').innerText()).toContain('retired');
+    await toast().getByRole('button', { name: 'Undo' }).click();
+    await eventually(() => page().locator('.where').innerText()).not.toContain('retired');
+  });
+
+  test('a new one is added under the feeder in sight; what is missing is named', async () => {
+    await page().getByRole('button', { name: 'add a segment…' }).click();
+    const dialog = page().getByRole('dialog');
+    await dialog.getByLabel('Owner’s id').fill('ML-3');
+    await dialog.getByLabel('Name').fill('Mill Lane 3');
+    await dialog.getByLabel('Length, with its unit').fill('640 m');
+    await dialog.getByRole('button', { name: 'Add it' }).click();
+    await eventually(() => dialog.getByRole('alert').innerText()).toMatch(/Insulation: .*Write/);
+    await dialog.getByLabel('Insulation', { exact: true }).selectOption('EPR');
+    await dialog.getByLabel('Phases').selectOption('ABC');
+    await dialog.getByRole('button', { name: 'Add it' }).click();
+    await eventually(() => page().locator('main h1').innerText()).toBe('Mill Lane 3');
+    await page()
+      .getByRole('treeitem', { name: /^Mill Lane 3/ })
+      .waitFor();
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

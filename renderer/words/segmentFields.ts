@@ -47,9 +47,9 @@ export const editedFields: readonly EditedField[] = [
   one('rated_kv', 'Rated, kV', (p) => number(p.ratedKv)),
   one('insulation_level_pct', 'Level, %', (p) => number(p.insulationLevelPct), { choices: ['100', '133', '173'] }),
   one('conductor_material', 'Conductor', (p) => p.conductorMaterial ?? '', { choices: ['Cu', 'Al'] }),
-  one('conductor_area_mm2', 'Its area, mm²', (p) => number(p.conductorAreaMm2)),
-  one('conductor_diameter_mm', 'Its diameter, mm', (p) => number(p.conductorDiameterMm)),
-  one('insulation_thickness_mm', 'Insulation, mm', (p) => number(p.insulationThicknessMm)),
+  one('conductor_area_mm2', 'Conductor area, mm²', (p) => number(p.conductorAreaMm2)),
+  one('conductor_diameter_mm', 'Conductor diameter, mm', (p) => number(p.conductorDiameterMm)),
+  one('insulation_thickness_mm', 'Insulation thickness, mm', (p) => number(p.insulationThicknessMm)),
   one('installation', 'How it lies', (p) => p.installation ?? '', {
     choices: ['duct', 'direct_buried', 'tray', 'submarine'],
   }),

@@ -39,7 +39,9 @@ test('every table of the fleet is STRICT', async () => {
 test('every record that the ledger watches carries its ledger line, its digest and the columns the digest covers', async () => {
   const raw = await migrated();
   for (const [table, columns] of Object.entries(recordColumns)) {
-    const there = (raw.prepare('select name from pragma_table_info(?)').all(table) as { name: string }[]).map((c) => c.name);
+    const there = (raw.prepare('select name from pragma_table_info(?)').all(table) as { name: string }[]).map(
+      (c) => c.name,
+    );
     expect(there, table).toEqual(expect.arrayContaining([...columns, 'ledger_seq', 'digest']));
   }
   raw.close();
@@ -70,7 +72,9 @@ const id = (n: number) => `01890000-0000-7000-8000-${String(n).padStart(12, '0')
 async function withSegment(): Promise<Database.Database> {
   const raw = await migrated();
   raw.prepare('insert into substation values (?, ?, ?, ?, 1, ?)').run(id(1), 'U1', 'Weir Street', null, digest);
-  raw.prepare('insert into feeder values (?, ?, ?, ?, ?, ?, ?, 1, ?)').run(id(2), 'F1', id(1), 'W-12', 13.2, 10, 100, digest);
+  raw
+    .prepare('insert into feeder values (?, ?, ?, ?, ?, ?, ?, 1, ?)')
+    .run(id(2), 'F1', id(1), 'W-12', 13.2, 10, 100, digest);
   raw
     .prepare(
       `insert into segment (id, owner_id, feeder_id, name, length_m, length_typed, length_typed_unit, insulation, phases, ledger_seq, digest)

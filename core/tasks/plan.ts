@@ -1,7 +1,7 @@
 import type { planAsks } from '../contract/asks/plan.ts';
 import type { PlanId, SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
-import type { KeptPlan, PlanResult } from '../contract/shapes/plan.ts';
+import type { KeptPlan, PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
 import { OTHER_ASSUMPTIONS } from '../plan/actions.ts';
 import { consequenceOf, interruptionOf } from '../plan/consequence.ts';
 import { INSTALLATIONS } from '../plan/inputs.ts';
@@ -18,7 +18,7 @@ import { placeFor, writeOut } from './out-file.ts';
 import { costRows, costToSet, planCosts } from './plan-costs.ts';
 import { planBoardPdf, planCsvText, planFile, planWorkbook } from './plan-files.ts';
 import { planBasis } from './plan-inputs.ts';
-import { keptPlan, planFor, solved } from './plan-result.ts';
+import { askedName, keptPlan, planFor, solved } from './plan-result.ts';
 import { needRole } from './roles.ts';
 import type { TasksOf } from './task.ts';
 
@@ -108,6 +108,19 @@ function approve(desk: Desk, id: string, reason: string): { revision: number } {
   return { revision: revisionOf(desk.fleet) };
 }
 
+/** The plan of that answer and no other: as kept under a name, as just made, or made again while nothing has changed. */
+async function planAsMade(desk: Desk, asked: string, question: PlanQuestion): Promise<PlanResult> {
+  const made = keptPlan(desk, asked);
+  if (made) return made;
+  for (const row of plansKept(desk.fleet)) {
+    const result = JSON.parse(row.result) as PlanResult;
+    if (result.asked === asked) return result;
+  }
+  if (askedName(desk, question) !== asked)
+    throw refuse('moved-on', 'The fleet has changed since this plan was made. Make it again, or keep it first.');
+  return planFor(desk, question);
+}
+
 export const planTasks: TasksOf<keyof typeof planAsks> = {
   async 'plan.make'(desk, { csv, xlsx, pdf, ...question }) {
     // A place that cannot be written is better known before the plan is solved.
@@ -146,8 +159,8 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     };
   },
 
-  async 'plan.file'(desk, { question, format }) {
-    return planFile(desk, await planFor(desk, question), format);
+  async 'plan.file'(desk, { asked, question, format }) {
+    return planFile(desk, await planAsMade(desk, asked, question), format);
   },
 
   async 'plan.tests'(desk, { question, crewDays }) {

@@ -64,6 +64,20 @@ test('a kept plan can be approved once, by one who may, and is locked then', asy
   const list = await t.ask('plan.list', {});
   expect(list.plans[0]).toMatchObject({ state: 'approved', approvedBy: 'Ada Thornbury' });
   expect((await t.ask('evidence.verify', {})).intact).toBe(true);
+  // Costs set afterwards do not change what was approved: its file is printed as it was made.
+  await t.ask('plan.setCost', { name: 'replacementPerSplice', value: 99_000, source: 'a test' });
+  const file = await t.ask('plan.file', { asked: made.asked, question: made.question, format: 'csv' });
+  expect(file.content.trim().split('\n').length - 1).toBe(made.items.length);
+  const spent = file.content
+    .trim()
+    .split('\n')
+    .slice(1)
+    .reduce((sum, line) => sum + Number(line.split(',')[3]), 0);
+  expect(spent).toBeCloseTo(made.spent, 0);
+  const other = { ...made.question, budget: 123_456 };
+  await expect(t.ask('plan.file', { asked: 'f'.repeat(64), question: other, format: 'csv' })).rejects.toThrow(
+    /moved-on/,
+  );
 });
 
 test('a cost that the owner sets changes the plan’s consequences and says where it comes from', async () => {

@@ -55,8 +55,8 @@ export const planAsks = {
   }),
   'plan.file': ask({
     kind: 'study',
-    help: 'A plan as a file: for the board (PDF) or the budget system (XLSX, CSV).',
-    input: z.strictObject({ question: PlanQuestion, format: z.enum(['pdf', 'xlsx', 'csv']) }),
+    help: 'A plan as a file: for the board (PDF) or the budget system (XLSX, CSV). A kept plan is printed as it was made.',
+    input: z.strictObject({ asked: z.string(), question: PlanQuestion, format: z.enum(['pdf', 'xlsx', 'csv']) }),
     output: MadeFile,
   }),
   'plan.tests': ask({

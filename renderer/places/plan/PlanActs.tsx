@@ -12,7 +12,9 @@ export function PlanActs({ result, readOnly }: { readonly result: PlanResult; re
   const [naming, setNaming] = useState(false);
   const file = async (format: 'pdf' | 'xlsx' | 'csv'): Promise<void> => {
     try {
-      const kept = await host.keepFile(await ask('plan.file', { question: result.question, format }));
+      const kept = await host.keepFile(
+        await ask('plan.file', { asked: result.asked, question: result.question, format }),
+      );
       if (kept) say('The plan is written.');
     } catch (error) {
       say(asProblem(error).message);

@@ -36,7 +36,6 @@ describe('the tree', () => {
       'DEVELOPERS.md',
       'LICENSE',
       'README.md',
-      'biome.json',
       'core',
       'electron',
       'migrations',

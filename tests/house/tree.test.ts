@@ -29,6 +29,7 @@ const code = files.filter(isCode).map((file) => ({ file, text: readFileSync(join
 describe('the tree', () => {
   test('holds at its top what belongs there and nothing else', () => {
     const allowed = [
+      '.biome.json',
       '.ci',
       '.editorconfig',
       '.gitignore',

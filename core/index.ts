@@ -11,6 +11,8 @@ export interface CoreOptions {
   readonly migrations: Readonly<Record<string, Migration>>;
   /** ISO 8601 UTC of this moment. Only hosts read the clock. */
   readonly now: () => string;
+  /** The calendar day where the person is, ISO 8601; that of `now` where not given. */
+  readonly day?: () => string;
   /** Who asks: the name that the ledger shows. */
   readonly who: string;
   readonly readOnly?: boolean;
@@ -65,6 +67,7 @@ function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOpt
     },
     file: fleet?.file ?? null,
     now: options.now,
+    day: options.day ?? (() => options.now().slice(0, 10)),
     who: options.who,
     blankFleet: () => openFleet(':memory:', { migrations: options.migrations, create: true }),
     progress: sendOptions.onProgress ?? (() => {}),

@@ -2,6 +2,7 @@ import { enableCompileCache } from 'node:module';
 import { parentPort, workerData } from 'node:worker_threads';
 import { type Problem, Refusal } from '../core/contract/problem.ts';
 import type { Core } from '../core/index.ts';
+import { dayHere } from './clock.ts';
 import type { FromWorker, ToWorker, WorkerPlan } from './core-thread.ts';
 
 // One core in a thread of its own: whatever it computes, the window and the host stay awake.
@@ -22,6 +23,7 @@ async function open(): Promise<void> {
     core = await openCore(plan.file, {
       migrations,
       now: () => new Date().toISOString(),
+      day: () => dayHere(new Date()),
       who: plan.who,
       readOnly: plan.readOnly,
       create: plan.create,

@@ -8,6 +8,8 @@ export interface Desk {
   readonly file: string | null;
   /** ISO 8601 UTC of this moment. */
   readonly now: () => string;
+  /** The calendar day where the person is, ISO 8601: in Auckland it begins half a day before UTC's. */
+  readonly day: () => string;
   readonly who: string;
   /** An empty fleet in memory with the schema of this program; the caller closes it. */
   readonly blankFleet: () => Promise<Fleet>;
@@ -17,5 +19,5 @@ export interface Desk {
   readonly checkStop: () => void;
 }
 
-/** The day of `now`, ISO 8601. */
-export const today = (desk: Desk): string => desk.now().slice(0, 10);
+/** The day it is where the person is, ISO 8601. */
+export const today = (desk: Desk): string => desk.day();

@@ -234,7 +234,9 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
     on,
     total,
     groups: [...groups.values()].sort(
-      (a, b) => a.substation.localeCompare(b.substation) || a.feeder.localeCompare(b.feeder, 'en', { numeric: true }),
+      (a, b) =>
+        a.substation.localeCompare(b.substation, 'en', { numeric: true }) ||
+        a.feeder.localeCompare(b.feeder, 'en', { numeric: true }),
     ),
     rules: [...list.rules],
     unknown: list.unknown,

@@ -37,6 +37,7 @@ export function deskOn(fleet: Fleet, who = 'R. Recorder'): Desk {
     fleet,
     now: () => new Date(Date.UTC(2026, 0, 5, 8, 0, second++)).toISOString(),
     who,
+    day: () => '2026-01-05',
     file: fleet.file,
     blankFleet,
     progress: () => {},

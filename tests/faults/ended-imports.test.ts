@@ -52,7 +52,7 @@ async function firstByte(file: string): Promise<void> {
 beforeAll(async () => {
   const core = await openCore(home.file('source.fleet'), { migrations, now, who: 'x', create: true });
   for (const reply of [
-    await core.send('demo.write', { segments: 300 }),
+    await core.send('demo.write', { segments: 120 }),
     await core.send('fleet.export', { out: folder }),
   ])
     if (!reply.ok) throw new Error(reply.problem.message);

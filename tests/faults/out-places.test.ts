@@ -37,6 +37,7 @@ const needs: Partial<Record<AskName, object>> = {
   'evidence.bag': period,
   'plan.make': { budget: 500_000, years: 2, horizon: 5 },
   'method.check': { segments: 200, regimes: ['plain'] },
+  'retest.sheet': { segment: 'S000001' },
   'retest.round': { segments: ['S000001'] },
 };
 /** Written only where rows were refused; tried by itself below. */

@@ -6,6 +6,7 @@ import { asProblem, closeFleet, openFleet } from './store/open.ts';
 import type { Fleet } from './store/sql.ts';
 import type { Desk } from './tasks/desk.ts';
 import { tasks } from './tasks/index.ts';
+import { plainTexts } from './tasks/plain-text.ts';
 
 export interface CoreOptions {
   readonly migrations: Readonly<Record<string, Migration>>;
@@ -83,7 +84,9 @@ async function perform(name: string, input: unknown, desk: Desk): Promise<unknow
   const parsed = asks[known].input.safeParse(input);
   if (!parsed.success) {
     const issues = parsed.error.issues.map(({ path, message }) => {
-      const words = message.endsWith('received undefined') ? 'is missing' : message;
+      const words = message.endsWith('received undefined')
+        ? 'is missing'
+        : message.replace(/received NaN$/, 'received what is no number');
       return `${path.join('.') || 'input'}: ${words}`;
     });
     throw refuse('bad-input', issues[0] ?? 'The input is not right.', {
@@ -91,7 +94,7 @@ async function perform(name: string, input: unknown, desk: Desk): Promise<unknow
       details: issues,
     });
   }
-  return tasks[known](desk, parsed.data as never);
+  return tasks[known](desk, plainTexts(parsed.data, asks[known].kind === 'write') as never);
 }
 
 function problemOf(error: unknown): Problem {

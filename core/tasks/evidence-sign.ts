@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { refuse } from '../contract/problem.ts';
 import { newKey, openKey } from '../evidence/signing.ts';
 import { fleetName, ledgerHead } from '../store/ledger.ts';
@@ -8,9 +8,30 @@ import { signatureJson, signingWhat } from './evidence-signatures.ts';
 import { needRole } from './roles.ts';
 import type { TasksOf } from './task.ts';
 
+/** Bytes; OpenSSL reads no more than 1,024 of a PEM's passphrase. */
+const longestPassphrase = 1000;
+
 /** The first line of the file; a passphrase on the command line would stay in the shell's history. */
-const passphraseIn = (file: string | undefined) =>
-  file === undefined ? undefined : readFileSync(file, 'utf8').split(/\r?\n/)[0];
+function passphraseIn(file: string | undefined): string | undefined {
+  if (file === undefined) return undefined;
+  const [passphrase = ''] = readFileSync(file, 'utf8').split(/\r?\n/);
+  // Without this an empty file would give a key that is not enciphered at all.
+  if (passphrase === '' || Buffer.byteLength(passphrase) > longestPassphrase)
+    throw refuse('bad-input', `The first line of the file must be a passphrase of 1 to ${longestPassphrase} bytes.`, {
+      where: file,
+    });
+  return passphrase;
+}
+
+/** A file that was not there before, whole or not at all. */
+function writeNew(file: string, text: string, mode: number): void {
+  try {
+    writeFileSync(file, text, { mode, flag: 'wx' });
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') rmSync(file, { force: true });
+    throw error;
+  }
+}
 
 export const signTasks: TasksOf<'evidence.sign' | 'evidence.makeKey'> = {
   'evidence.sign': (desk, { key: file, passphraseFile, reason }) => {
@@ -55,8 +76,14 @@ export const signTasks: TasksOf<'evidence.sign' | 'evidence.makeKey'> = {
     const passphrase = passphraseIn(passphraseFile);
     const pem = newKey(passphrase);
     const { publicKey } = openKey(pem, passphrase);
-    writeFileSync(out, pem, { mode: 0o600, flag: 'wx' });
-    writeFileSync(publicKeyFile, publicKey, { flag: 'wx' });
+    writeNew(out, pem, 0o600);
+    try {
+      writeNew(publicKeyFile, publicKey, 0o644);
+    } catch (error) {
+      // Half a pair helps nobody.
+      rmSync(out, { force: true });
+      throw error;
+    }
     return { key: out, publicKeyFile, publicKey };
   },
 };

@@ -90,7 +90,7 @@ export const retestAsks = {
       voltageKv: z.number().min(0.1).max(1000),
       dwellMin: z.number().min(0.1).max(10_000),
       readings: z
-        .array(z.strictObject({ phase: Phase, leakageUa: z.number().positive().max(1e9) }))
+        .array(z.strictObject({ phase: Phase, leakageUa: z.number().min(1e-6).max(1e9) }))
         .min(1)
         .max(3),
     }),

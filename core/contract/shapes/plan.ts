@@ -25,13 +25,13 @@ export type PlanWish = z.infer<typeof PlanWish>;
 
 /** The question a plan answers. Money in the currency of the costs; rates as a share, 0.05 for 5 %. */
 export const PlanQuestion = z.strictObject({
-  budget: z.number().positive().describe('money for each year'),
+  budget: z.number().positive().max(1e12).describe('money for each year'),
   years: z.number().int().min(1).max(30).default(10).describe('years in which work can be done'),
   start: z.number().int().min(1990).max(2200).optional().describe('first year; the coming one by default'),
   discountRate: z.number().min(0).max(0.3).default(0.05).describe('real discount rate a year, 0.05 for 5 %'),
   horizon: z.number().int().min(1).max(60).default(20).describe('years over which risk is counted'),
   carryOver: z.boolean().default(true).describe('money left over goes into the next year'),
-  crewKm: z.number().positive().optional().describe('kilometres the crews can work on in a year'),
+  crewKm: z.number().positive().max(1e6).optional().describe('kilometres the crews can work on in a year'),
   hazardGrowth: z.number().min(-0.2).max(0.5).default(0).describe('scenario: hazards rise by this share a year faster'),
   objective: z
     .enum(['risk-removed', 'net-benefit'])

@@ -228,9 +228,9 @@ export const JudgedPhase = z.object({
 export const TypedReading = z.strictObject({
   phase: Phase,
   step: z.number().int().min(0).max(100).default(0),
-  voltageKv: z.number().positive().max(1000),
-  dwellMin: z.number().positive().max(10_000).nullable(),
-  leakage: z.number().positive().max(1e9),
+  voltageKv: z.number().min(0.1).max(1000),
+  dwellMin: z.number().min(0.1).max(10_000).nullable(),
+  leakage: z.number().min(1e-6).max(1e9),
   leakageUnit: z.enum(['nA', 'uA', 'mA']),
   /** `leakage` is the instrument's floor; the true reading is somewhere under it. */
   belowFloor: z.boolean().default(false),

@@ -1,8 +1,6 @@
-import { closeSync, openSync, writeSync } from 'node:fs';
 import type { z } from 'zod';
 import { refuse } from '../contract/problem.ts';
 import type { FieldChange, LedgerEntry } from '../contract/shapes/evidence.ts';
-import { csvText } from '../report/csv.ts';
 import {
   type LedgerRow,
   ledgerChoices,
@@ -19,7 +17,7 @@ import type { Fleet } from '../store/sql.ts';
 import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
 import { describeRecord } from '../store/verify.ts';
 import { contentOf } from './content.ts';
-import { writeWhole } from './out-file.ts';
+import { writeRows } from './out-file.ts';
 import type { TasksOf } from './task.ts';
 
 type Field = z.infer<typeof FieldChange>;
@@ -132,19 +130,14 @@ export const ledgerTasks: TasksOf<'ledger.page' | 'ledger.ofRecord' | 'ledger.ex
 
   'ledger.export': (desk, { out, filter }) => {
     let lines = 0;
-    writeWhole(desk.fleet, out, (part) => {
-      const fd = openSync(part, 'w');
-      try {
-        writeSync(fd, csvText([ledgerHeader]));
-        for (const line of ledgerRows(desk.fleet, filter)) {
-          writeSync(fd, csvText([ledgerCells(line)]));
-          lines++;
-          if (lines % 1000 === 0) desk.checkStop();
-        }
-      } finally {
-        closeSync(fd);
+    const rows = function* () {
+      yield ledgerHeader;
+      for (const line of ledgerRows(desk.fleet, filter)) {
+        lines++;
+        yield ledgerCells(line);
       }
-    });
+    };
+    writeRows(desk, out, rows(), desk.checkStop);
     return { file: out, lines };
   },
 };

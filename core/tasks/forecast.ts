@@ -2,12 +2,11 @@ import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import { pExceedWithin } from '../forecast/crossing.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
 import type { FailureReport } from '../forecast/failure/fit.ts';
-import { csvText } from '../report/csv.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
 import { failureRisk } from './failure-risk.ts';
 import { frameOf } from './frame.ts';
-import { writeOut } from './out-file.ts';
+import { writeRows } from './out-file.ts';
 import { levelPosteriorOf } from './posterior-of.ts';
 import { standingsAsOf } from './standings.ts';
 
@@ -49,22 +48,23 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
   const exceeds = [...standings.order].map((i) => exceed(i));
   const written: string[] = [];
   if (input.csv) {
-    const rows = [['segment_id', 'year', 'p_exceed', 'p_fail', 'p_fail_lo', 'p_fail_hi']];
     const cell = (x: number | undefined) => (x === undefined || Number.isNaN(x) ? '' : x.toPrecision(6));
-    standings.order.forEach((i, k) => {
-      for (const year of years) {
-        const at = i * input.years + year - 1;
-        rows.push([
-          frame.rows[i]!.ownerId,
-          String(standings.year + year),
-          cell(exceeds[k]?.[year - 1]),
-          cell(risk.forecast?.probability[at]),
-          cell(risk.forecast?.low[at]),
-          cell(risk.forecast?.high[at]),
-        ]);
-      }
-    });
-    writeOut(desk.fleet, input.csv, csvText(rows));
+    const rows = function* () {
+      yield ['segment_id', 'year', 'p_exceed', 'p_fail', 'p_fail_lo', 'p_fail_hi'];
+      for (const [k, i] of standings.order.entries())
+        for (const year of years) {
+          const at = i * input.years + year - 1;
+          yield [
+            frame.rows[i]!.ownerId,
+            String(standings.year + year),
+            cell(exceeds[k]?.[year - 1]),
+            cell(risk.forecast?.probability[at]),
+            cell(risk.forecast?.low[at]),
+            cell(risk.forecast?.high[at]),
+          ];
+        }
+    };
+    writeRows(desk, input.csv, rows(), desk.checkStop);
     written.push(input.csv);
   }
   return {

@@ -1,6 +1,18 @@
-import { existsSync, mkdirSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  mkdirSync,
+  openSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  type Stats,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 import { refuse } from '../contract/problem.ts';
+import { csvText } from '../report/csv.ts';
 import { diskRefusal } from '../store/disk.ts';
 
 /** The open fleet by its file, which nothing may be written over; null where none is open. */
@@ -29,6 +41,31 @@ export function writeWhole(open: OpenFile, path: string, write: (part: string) =
     rmSync(part, { force: true });
   }
 }
+
+/** The same for a table of any length, of which no more than a part is held at a time; `pause` is called between the parts. */
+export function writeRows(open: OpenFile, path: string, rows: Iterable<readonly string[]>, pause: () => void): void {
+  writeWhole(open, path, (part) => {
+    const fd = openSync(part, 'w');
+    try {
+      let waiting: (readonly string[])[] = [];
+      const write = () => {
+        writeFileSync(fd, csvText(waiting));
+        waiting = [];
+      };
+      for (const row of rows) {
+        waiting.push(row);
+        if (waiting.length < rowsAtOnce) continue;
+        write();
+        pause();
+      }
+      write();
+    } finally {
+      closeSync(fd);
+    }
+  });
+}
+
+const rowsAtOnce = 10_000;
 
 /** Makes a folder and those above it. Node's own way to do that never ends where the system refuses one for good. */
 export function makeFolder(path: string): void {

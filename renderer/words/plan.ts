@@ -10,6 +10,7 @@ import type {
 } from '../../core/contract/shapes/plan.ts';
 import { count, fixed, measured, nb, percent, whole } from './numbers.ts';
 import { type Sentence, strong } from './sentence.ts';
+import { lengthWords, type UnitSystem } from './units.ts';
 
 export type PlanAction = z.infer<typeof PlanActionShape>;
 
@@ -101,29 +102,68 @@ export function priceWords(price: Price): string {
     : `It gains ${money(-price.amount)} of present value${range}.`;
 }
 
-/** Projects of one year, neighbours of one feeder together. */
+/** How many projects of a year stand in its column; the others are counted under them. */
+const shownInYear = 8;
+
+/** Projects of one year: the largest by feeder, and how many more there are. */
 export interface YearColumn {
   readonly year: number;
   readonly groups: readonly {
     readonly feeder: string;
+    /** Several projects on the feeder this year, shown or not: they share its setting up. */
     readonly tied: boolean;
     readonly items: readonly PlanItemRow[];
   }[];
+  /** All projects of the year, most risk removed first. */
+  readonly items: readonly PlanItemRow[];
+  /** Those that are not in the groups. */
+  readonly rest: readonly PlanItemRow[];
 }
 
+/** The years as columns: what was set by hand and what removes most risk stands in them, the rest is kept apart. */
 export function yearColumns(result: PlanResult): YearColumn[] {
-  return result.byYear.map(({ year }) => {
-    const items = result.items.filter((item) => item.year === year);
-    const byFeeder = new Map<string, PlanItemRow[]>();
-    for (const item of items) byFeeder.set(item.feeder, [...(byFeeder.get(item.feeder) ?? []), item]);
-    const groups = [...byFeeder]
-      .map(([feeder, list]) => ({ feeder, tied: list.length > 1, items: list.sort((a, b) => b.cost - a.cost) }))
-      .sort((a, b) => sum(b.items) - sum(a.items));
-    return { year, groups };
+  const byYear = new Map<number, PlanItemRow[]>(result.byYear.map(({ year }) => [year, []]));
+  for (const item of result.items) byYear.get(item.year)?.push(item);
+  return [...byYear].map(([year, items]) => {
+    items.sort((a, b) => b.benefitPv - a.benefitPv);
+    const shown = items.filter((item, at) => at < shownInYear || item.forced !== null);
+    const onFeeder = new Map<string, number>();
+    for (const item of items) onFeeder.set(item.feeder, (onFeeder.get(item.feeder) ?? 0) + 1);
+    const groups = [...new Set(shown.map((item) => item.feeder))].map((feeder) => ({
+      feeder,
+      tied: onFeeder.get(feeder)! > 1,
+      items: shown.filter((item) => item.feeder === feeder),
+    }));
+    return { year, groups, items, rest: items.filter((item) => !shown.includes(item)) };
   });
 }
 
-const sum = (items: readonly PlanItemRow[]): number => items.reduce((total, item) => total + item.cost, 0);
+/** 'and 35 more', with their length and cost under it. */
+export const restWords = (
+  rest: readonly PlanItemRow[],
+  units: UnitSystem,
+): { readonly more: string; readonly length: string; readonly cost: string } => ({
+  more: `and ${whole(rest.length)} more`,
+  length: lengthWords(
+    sum(rest, (item) => item.lengthM),
+    units,
+  ),
+  cost: moneyShort(sum(rest, (item) => item.cost)),
+});
+
+/** A year's projects in a line: '43 projects on 3.18 km for 2.44 million'. */
+export const yearWords = (items: readonly PlanItemRow[], units: UnitSystem): string =>
+  `${count(items.length, 'project')} on ${lengthWords(
+    sum(items, (item) => item.lengthM),
+    units,
+  )} for ${money(sum(items, (item) => item.cost))}`;
+
+/** How the board of years is walked and changed. */
+export const boardHelp =
+  'Each year shows the projects that remove most risk. Arrow keys walk them and Enter opens one. Drag a project to another year, or press Shift with ← or →, to see what the move costs.';
+
+const sum = (items: readonly PlanItemRow[], of: (item: PlanItemRow) => number): number =>
+  items.reduce((total, item) => total + of(item), 0);
 
 /** Expected failures by year, with the plan and without it. */
 export function failuresFigure(result: PlanResult): Figure {

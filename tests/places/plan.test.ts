@@ -92,6 +92,78 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await eventually(() => row.getByRole('button').innerText()).toBe(before);
   });
 
+  test('lays ten years side by side at 1440: the largest works of each, the others counted, with a list of all', async () => {
+    await visit(page(), '#/plan');
+    await page().getByLabel('Years of the plan').fill('10');
+    await page().getByLabel('Budget of each year').fill('2,500,000');
+    await page().getByRole('button', { name: 'Make it again' }).click();
+    await eventually(() => page().locator('.plan-year').count(), 150_000).toBe(10);
+    const board = page().locator('.plan-years');
+    expect(await board.evaluate((el) => el.scrollWidth - el.clientWidth)).toBe(0);
+    const shown = await page()
+      .locator('.plan-year')
+      .evaluateAll((years) =>
+        years.map((year) => ({
+          works: year.querySelectorAll('.plan-item').length,
+          by: year.textContent.split('›').length - 1,
+          rest: Number(/and (\d+) more/.exec(year.textContent)?.[1] ?? 0),
+        })),
+      );
+    const total = shown.reduce((sum, year) => sum + year.works + year.rest, 0);
+    expect(await page().locator('.plan-sheet .say').innerText()).toMatch(new RegExp(`^${total} projects? for`));
+    for (const year of shown) expect(year.works).toBeLessThanOrEqual(8 + year.by);
+    const full = shown.findIndex((year) => year.rest > 0);
+    expect(full).toBeGreaterThanOrEqual(0);
+    await page().locator('.plan-year').nth(full).getByRole('button', { name: /more/ }).click();
+    const dialog = page().getByRole('dialog');
+    const { works, rest } = shown[full]!;
+    expect(await dialog.innerText()).toContain(`${works + rest} projects on `);
+    const grid = dialog.getByRole('grid');
+    expect(await grid.getAttribute('aria-rowcount')).toBe(String(works + rest + 1));
+    // By keyboard to the last of them, which is not on the board.
+    await grid.focus();
+    await page().keyboard.press('End');
+    await page().keyboard.press('Enter');
+    await dialog.getByRole('button', { name: 'See what leaving it costs' }).waitFor();
+    await page().keyboard.press('Escape');
+    await page().keyboard.press('Escape');
+    await dialog.waitFor({ state: 'detached' });
+  }, 180_000);
+
+  test('is one tab stop that arrows walk, also where it must scroll; Shift with → tells the price of a year later', async () => {
+    await page().setViewportSize({ width: 1024, height: 700 });
+    const board = page().locator('.plan-years');
+    expect(await board.locator('button[tabindex="0"].plan-item').count()).toBe(1);
+    await board.locator('button[tabindex="0"].plan-item').focus();
+    for (let i = 0; i < 9; i++) await page().keyboard.press('ArrowRight');
+    const years = board.locator('.plan-year');
+    const last = await years.evaluateAll((all) => all.findLastIndex((year) => year.querySelector('button')));
+    const at = () => years.evaluateAll((all) => all.findIndex((year) => year.contains(document.activeElement)));
+    expect(await at()).toBe(last);
+    const seen = (await page().locator('.plan-item:focus').boundingBox())!;
+    const frame = (await board.boundingBox())!;
+    expect(seen.x).toBeGreaterThanOrEqual(frame.x);
+    expect(seen.x + seen.width).toBeLessThanOrEqual(frame.x + frame.width);
+    for (let i = 0; i < 9; i++) await page().keyboard.press('ArrowLeft');
+    expect(await at()).toBe(0);
+    await page().keyboard.press('Home');
+    await page().keyboard.press('Shift+ArrowRight');
+    await page().locator('.trial').waitFor({ timeout: 150_000 });
+    const head = await years.nth(1).getByRole('heading').innerText();
+    expect(await page().locator('.trial').innerText()).toContain(` in ${head}.`);
+    await page().getByRole('button', { name: 'Leave it where it is' }).click();
+    await page().setViewportSize({ width: 1440, height: 900 });
+  }, 180_000);
+
+  test('tells the price of a work dragged to another year', async () => {
+    const years = page().locator('.plan-year');
+    const head = await years.nth(3).getByRole('heading').innerText();
+    await years.first().locator('.plan-item').first().dragTo(years.nth(3));
+    await page().locator('.trial').waitFor({ timeout: 150_000 });
+    expect(await page().locator('.trial').innerText()).toContain(` in ${head}.`);
+    await page().getByRole('button', { name: 'Leave it where it is' }).click();
+  }, 180_000);
+
   test('complains of nothing', () => {
     expect(window.complaints).toEqual([]);
   });

@@ -10,6 +10,7 @@ import { PlanActs } from './PlanActs.tsx';
 import { PlanYears } from './PlanYears.tsx';
 import { TrialLine } from './TrialLine.tsx';
 import type { Trial } from './usePlan.ts';
+import { YearList } from './YearList.tsx';
 import { YearsTable } from './YearsTable.tsx';
 
 interface Props {
@@ -25,6 +26,7 @@ interface Props {
 /** A plan: its sentence, its years as columns of a ledger, what was left out, and the margin that says how and how sure. */
 export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWishes }: Props) {
   const [chosen, setChosen] = useState<PlanItemRow | null>(null);
+  const [listed, setListed] = useState<number | null>(null);
   const figure = useMemo(() => failuresFigure(result), [result]);
   const names = useMemo(
     () => new Map([...result.items, ...result.leftOut].map((row) => [row.segment, row.name] as const)),
@@ -88,17 +90,21 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
         </MarginNote>
       </MarginNotes>
       <div className="page-body">
-        <PlanYears result={result} onChoose={setChosen} />
+        <PlanYears result={result} busy={busy} onChoose={setChosen} onList={setListed} onTry={onTry} />
         <YearsTable result={result} />
         {result.byYear.length > 1 && <Figure figure={figure} fileName="expected-failures" height={220} />}
         <LeftOut result={result} />
       </div>
+      {listed !== null && !chosen && (
+        <YearList result={result} year={listed} onChoose={setChosen} onClose={() => setListed(null)} />
+      )}
       {chosen && (
         <ItemSheet
           item={chosen}
           years={result.byYear.map((each) => each.year)}
           onTry={(wish) => {
             setChosen(null);
+            setListed(null);
             onTry(wish);
           }}
           onClose={() => setChosen(null)}

@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'react';
 import { priceWords, wishWords } from '../../words/plan.ts';
 import type { Trial } from './usePlan.ts';
 
@@ -11,8 +12,12 @@ interface Props {
 /** A move that was tried, with its price, before it is kept. */
 export function TrialLine({ trial, nameOf, onKeep, onDrop }: Props) {
   const { after, price } = trial.priced;
+  const line = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    line.current?.scrollIntoView({ block: 'nearest' });
+  }, []);
   return (
-    <div className="trial" role="status">
+    <div ref={line} className="trial" role="status">
       <p>
         <span className="strong">{wishWords(trial.wish, nameOf)}.</span>{' '}
         {after.status === 'infeasible' ? after.says : priceWords(price)}

@@ -45,6 +45,22 @@ export function eventsUpTo(fleet: Fleet, asOf: string): IterableIterator<EventRo
     .iterate(asOf) as IterableIterator<EventRow>;
 }
 
+/** The same as the file stood at the end of that day: corrections entered later had not yet replaced anything. */
+export function eventsAsEntered(fleet: Fleet, asOf: string): IterableIterator<EventRow> {
+  return prepared(
+    fleet,
+    `select e.id, e.segment_id, e.tested_on, e.method, e.purpose from test_event e
+       join ledger l on l.seq = e.ledger_seq
+       left join test_event n on n.id = e.superseded_by_id
+       left join ledger k on k.seq = n.ledger_seq
+     where e.tested_on <= :day and (e.supersedes_id is null or substr(l.at, 1, 10) <= :day)
+       and (n.id is null or substr(k.at, 1, 10) > :day)
+     order by e.id`,
+  )
+    .raw()
+    .iterate({ day: asOf }) as IterableIterator<EventRow>;
+}
+
 /** [test_event_id, phase, voltage_kv, dwell_min, leakage_ua, below_floor, insulation_temp_c, ambient_temp_c, instrument_id]. */
 export type ReadingRow = [
   string,

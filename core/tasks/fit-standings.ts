@@ -1,6 +1,7 @@
 import type { FitReport } from '../contract/asks/ranking.ts';
 import { crossings } from '../forecast/crossing.ts';
 import { backtest } from '../growth/backtest.ts';
+import { interventionKinds } from '../growth/columns.ts';
 import { companionsOf } from '../growth/companions.ts';
 import { phaseBasis, readingBasis } from '../growth/expectReading.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
@@ -15,7 +16,7 @@ import type { Desk } from './desk.ts';
 import { eventLevels } from './event-levels.ts';
 import { fillStrips } from './fill-strips.ts';
 import { type ColumnsRead, readColumns } from './fleet-columns.ts';
-import type { StandingColumns, StandingFacts } from './standings.ts';
+import type { StandingColumns, StandingFacts, WorkSteps } from './standings.ts';
 
 /** Years ahead for which crossing is worked out. */
 const horizonYears = 15;
@@ -110,6 +111,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
       slopeSd: Math.sqrt(fit.model.fit.variances.slopeVariance),
       eventSd: Math.sqrt(fit.model.fit.variances.errorVariance),
       reading: readingBasis(fit.model),
+      works: workSteps(fit),
       seasonSdC: Math.sqrt(season.variance(Number.NaN)),
       report: reportOf(read, fit, order.length, asOf, (performance.now() - started) / 1000),
     },
@@ -119,6 +121,16 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
 /** The season on each day of the year, where no temperature of the day is known. */
 const seasonOfYear = (season: SeasonalTemperature): Float32Array =>
   Float32Array.from({ length: 366 }, (_, day) => season.at(day, Number.NaN));
+
+function workSteps({ model: { fit, rows } }: GrowthFit): WorkSteps {
+  return {
+    drops: interventionKinds.map((_, kind) => {
+      const at = rows.layout.jump[kind]!;
+      return at < 0 ? null : { mean: fit.fixed[at]!, variance: fit.fixedCovariance[at * rows.layout.count + at]! };
+    }),
+    spreadVariance: fit.variances.stepVariance,
+  };
+}
 
 /** The last intervention of each segment: where its present era begins. */
 function presentEras(read: ColumnsRead): { day: Float64Array; kind: Int8Array } {

@@ -9,6 +9,8 @@ import {
 } from '../growth/columns.ts';
 import {
   countReadings,
+  type EventRow,
+  eventsAsEntered,
   eventsUpTo,
   instrumentIds,
   interventionsUpTo,
@@ -38,8 +40,11 @@ const methodCode = code(testMethods);
 const purposeCode = code(testPurposes);
 const kindCode = code(interventionKinds);
 
-/** Reads the fleet as it was known on a day into the columns of the growth model. */
-export function readColumns(desk: Desk, asOf: string): ColumnsRead {
+/**
+ * Reads the fleet as it was known on a day into the columns of the growth model. `asEntered` leaves out the corrections
+ * entered after that day as well: what a list printed then was made from.
+ */
+export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}): ColumnsRead {
   const { fleet } = desk;
   const segments = modelSegments(fleet);
   const ordinalById = new Map(segments.map((segment, i) => [segment.id, i]));
@@ -56,7 +61,12 @@ export function readColumns(desk: Desk, asOf: string): ColumnsRead {
   };
   desk.progress(0, 0, 'reading the fleet');
   const instruments = instrumentIds(fleet);
-  const readings = readReadings(desk, asOf, ordinalById, code(instruments));
+  const readings = readReadings(
+    desk,
+    (asEntered ? eventsAsEntered : eventsUpTo)(fleet, asOf),
+    ordinalById,
+    code(instruments),
+  );
   const interventions = interventionsUpTo(fleet, asOf)
     .map((row) => ({ segment: ordinalById.get(row.segmentId)!, day: dayOf(row.doneOn), kind: kindCode.get(row.kind)! }))
     .sort((a, b) => a.segment - b.segment || a.day - b.day || a.kind - b.kind);
@@ -102,7 +112,7 @@ interface Events {
 /** Reads events and readings once each, both in order of the event's id, and lays them out segment by segment. */
 function readReadings(
   desk: Desk,
-  asOf: string,
+  source: IterableIterator<EventRow>,
   ordinalById: ReadonlyMap<string, number>,
   instruments: ReadonlyMap<string, number>,
 ): ReadingColumns {
@@ -110,7 +120,6 @@ function readReadings(
   const raw = emptyReadings(size);
   const eventOf = new Int32Array(size);
   const events = growingEvents();
-  const source = eventsUpTo(desk.fleet, asOf);
   let next = source.next();
   let event = -1;
   let eventId = '';

@@ -6,10 +6,10 @@ import { phaseAsymmetryReview } from '../trade/step-test.ts';
 import { dayOf } from './days.ts';
 import { today } from './desk.ts';
 import { frameOf } from './frame.ts';
-import { unrankedBecause } from './ranking.ts';
 import { checkForetold, expectations, farShare, phaseNames, seasonalC, subjectAt } from './retest-expect.ts';
 import { type Standings, standingsFor } from './standings.ts';
 import type { Task } from './task.ts';
+import { unrankedBecause } from './unranked.ts';
 
 type Judged = OutputOf<'retest.judge'>;
 type Verdict = (Judged['phases'][number]['verdict'] & { known: true })['says'];

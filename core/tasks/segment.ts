@@ -28,13 +28,13 @@ import { crossingOf } from './crossing-words.ts';
 import { dayOf, isoOf } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
-import { unrankedBecause } from './ranking.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { type Standings, standingsFor } from './standings.ts';
 import { segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 import { testSays } from './test-says.ts';
+import { unrankedBecause } from './unranked.ts';
 
 const orNull = (x: number): number | null => (Number.isNaN(x) ? null : x);
 const phases: readonly Phase[] = ['A', 'B', 'C'];

@@ -79,6 +79,12 @@ export interface StandingColumns {
   readonly readingSurprise: Float32Array;
 }
 
+export interface WorkSteps {
+  /** ln by which work of each kind (in the order of `interventionKinds`) lowers the level, with its variance; null where there was none. */
+  readonly drops: readonly ({ readonly mean: number; readonly variance: number } | null)[];
+  readonly spreadVariance: number;
+}
+
 export interface StandingFacts {
   readonly asOf: string;
   /** Calendar year of the day. */
@@ -95,6 +101,8 @@ export interface StandingFacts {
   readonly eventSd: number;
   /** What a reading to come is foretold from. */
   readonly reading: ReadingBasis;
+  /** How far work on a cable moves the level of its segment: what its kinds usually take off, and the spread about that. */
+  readonly works: WorkSteps;
   /** Standard deviation of a temperature taken from the season alone, °C. */
   readonly seasonSdC: number;
   readonly report: FitReport;
@@ -109,7 +117,7 @@ export interface Standings extends StandingColumns, StandingFacts {
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
 const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
-const name = 'standings, edition 8';
+const name = 'standings, edition 9';
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 
@@ -166,7 +174,8 @@ export function standingsFor(desk: Desk, asOf: string): Standings {
   return fitNow(desk, asOf);
 }
 
-const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
+/** The day a year before. */
+export const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
 
 /** The standings of a year before, where they are kept or quickly made; null otherwise. */
 export function lastYear(desk: Desk, asOf: string): Standings | null {

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, FeederId, SubstationId } from '../ids.ts';
+import { moveReasons, RankMove } from '../shapes/rank-move.ts';
 import { RankingRow } from '../shapes/standing.ts';
 import { Insulation } from '../shapes/trade.ts';
 
@@ -51,6 +52,9 @@ export const FitReport = z.object({
 });
 export type FitReport = z.infer<typeof FitReport>;
 
+/** What a cohort lends its segments, then and now, % a year. */
+const CohortMove = z.object({ cohort: z.string(), growthThen: z.number(), growthNow: z.number() });
+
 export const rankingAsks = {
   'ranking.make': ask({
     kind: 'study',
@@ -77,6 +81,31 @@ export const rankingAsks = {
       scale: z.object({ lo: z.number(), hi: z.number() }),
     }),
   }),
+  'ranking.moves': ask({
+    kind: 'study',
+    help: 'What changed in the ranking since an earlier day, with reasons.',
+    input: z.strictObject({
+      /** A year before today where not given. */
+      since: Day.optional(),
+      reason: z.enum(moveReasons).optional(),
+      order: z.enum(['rank', 'places']).default('rank'),
+      count: z.number().int().min(1).max(2000).default(200),
+    }),
+    output: z.object({
+      since: z.string(),
+      asOf: z.string(),
+      /** The day of the last approved plan, where there is one. */
+      approvedPlanOn: z.string().nullable(),
+      sentence: z.string(),
+      basis: z.string(),
+      counts: z.array(z.object({ reason: z.enum(moveReasons), moves: z.number().int() })),
+      cohorts: z.array(CohortMove),
+      total: z.number().int(),
+      rows: z.array(RankMove),
+      /** Common scale of the interval rows, % a year. */
+      scale: z.object({ lo: z.number(), hi: z.number() }),
+    }),
+  }),
   'ranking.choices': ask({
     kind: 'read',
     help: 'What the ranking can be filtered by.',
@@ -96,6 +125,9 @@ export const rankingAsks = {
       top: z.number().int().min(1).default(20).describe('how many to print'),
       asOf: Day.optional().describe('fixes today and hides what came later'),
       csv: outPath.optional().describe('where to write the whole ranking as CSV'),
+      since: Day.optional().describe('says what moved since that day, and why'),
+      sincePlan: z.boolean().default(false).describe('the same since the last approved plan'),
+      movesCsv: outPath.optional().describe('where to write every move as CSV; a year back without --since'),
     }),
     output: z.object({
       sentence: z.string(),
@@ -114,6 +146,25 @@ export const rankingAsks = {
         }),
       ),
       unranked: z.array(z.object({ segment: z.string(), because: z.string() })),
+      /** What moved, where that was asked. */
+      moves: z
+        .object({
+          sentence: z.string(),
+          basis: z.string(),
+          cohorts: z.array(CohortMove),
+        })
+        .nullable(),
+      moved: z.array(
+        z.object({
+          rankThen: z.number().int().nullable(),
+          rank: z.number().int().nullable(),
+          segment: z.string(),
+          name: z.string(),
+          growthThen: z.string().nullable(),
+          growthNow: z.string().nullable(),
+          because: z.string(),
+        }),
+      ),
       fit: FitReport,
       written: z.array(z.string()),
     }),

@@ -1,0 +1,55 @@
+import { keptDigest } from '../evidence/kept-digest.ts';
+import { fitGrowth } from '../growth/fitGrowth.ts';
+import { keepAnswer, keptAnswer } from '../store/kept.ts';
+import { revisionOf } from '../store/ledger.ts';
+import { dayOf } from './days.ts';
+import type { Desk } from './desk.ts';
+import { readColumns } from './fleet-columns.ts';
+import { pack, unpack } from './pack.ts';
+
+/** Growth and rank of every segment by a fit beside the standings; NaN and 0 where unranked. */
+export interface SideFit {
+  readonly growth: Float64Array;
+  readonly growthLo: Float64Array;
+  readonly growthHi: Float64Array;
+  readonly rank: Int32Array;
+}
+
+/**
+ * `as entered`: the ranking as it could be printed on `since`, before the corrections entered later.
+ * `clock only`: the records of `since` seen from `asOf`, with nothing new in them.
+ */
+export type SideView = 'as entered' | 'clock only';
+
+/** Part of the name, to be raised together with the edition of the standings. */
+const edition = 'edition 1';
+
+/** Such a fit, kept for this revision and these days as the standings are. */
+export function sideFit(desk: Desk, view: SideView, since: string, asOf: string): SideFit {
+  const { fleet } = desk;
+  const revision = revisionOf(fleet);
+  const name = `${view}, ${edition}`;
+  const asked = `${since} ${asOf}`;
+  const kept = keptAnswer(fleet, name, asked, revision);
+  if (kept) return unpack(kept.bytes).columns as unknown as SideFit;
+  const read = readColumns(desk, since, { asEntered: view === 'as entered' });
+  desk.checkStop();
+  const columns = view === 'clock only' ? { ...read.columns, asOfDay: dayOf(asOf) } : read.columns;
+  const fit = fitGrowth(columns, {}, (share) => {
+    desk.checkStop();
+    desk.progress(Math.round(share * 100), 100, view === 'clock only' ? 'seeing the old tests from today' : 'fitting');
+  });
+  const rank = new Int32Array(columns.segments.count);
+  let place = 0;
+  for (const i of fit.order) {
+    const { retiredOn } = read.segments[i]!;
+    if (retiredOn === null || retiredOn > since) rank[i] = ++place;
+  }
+  const { growthPctPerYr: growth, growthLo, growthHi } = fit.segments;
+  const made: SideFit = { growth, growthLo, growthHi, rank };
+  if (!fleet.readOnly) {
+    const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack({}, { ...made }) };
+    keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+  }
+  return made;
+}

@@ -78,21 +78,6 @@ export function feedersOf(fleet: Fleet, substationId: string): PlaceRow[] {
   ).all(substationId) as PlaceRow[];
 }
 
-export interface TreeSegmentRow {
-  readonly id: string;
-  readonly name: string;
-  readonly lengthM: number;
-  readonly retiredOn: string | null;
-}
-
-export function segmentsOfFeeder(fleet: Fleet, feederId: string): TreeSegmentRow[] {
-  return prepared(
-    fleet,
-    `select id, name, length_m as lengthM, retired_on as retiredOn from segment where feeder_id = ?
-     order by name collate nocase, owner_id`,
-  ).all(feederId) as TreeSegmentRow[];
-}
-
 /** The frame of the tree: every segment with the feeder and substation above it, in order of the owner's id. */
 export interface FrameRow {
   readonly id: string;

@@ -2,31 +2,40 @@ import { renameSync, rmSync, statSync } from 'node:fs';
 import type { TreeNode } from '../contract/asks/fleet.ts';
 import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
-import type { YearStrip } from '../contract/shapes/strip.ts';
-import { feedersOf, fleetCounts, fleetRow, fleetSpan, segmentsOfFeeder, substations } from '../store/browse.ts';
+import { feedersOf, fleetCounts, fleetRow, fleetSpan, substations } from '../store/browse.ts';
 import { ledgerHead, revisionOf } from '../store/ledger.ts';
 import { asProblem } from '../store/open.ts';
 import { type Desk, today } from './desk.ts';
 import { find } from './find.ts';
 import { type Frame, frameOf } from './frame.ts';
 import { placeFor } from './out-file.ts';
+import { narrows, type Passing, passing } from './passing.ts';
 import { keptStandings, type Standings } from './standings.ts';
 import { groupStrip, segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 
 type Order = 'name' | 'growth';
 
-/** What the tree shows of a group of segments. */
-function rollUp(frame: Frame, standings: Standings | null, ordinals: readonly number[]) {
+/** What a tree is made of: every segment, how it stands, and which pass the filter. */
+interface Grown {
+  readonly frame: Frame;
+  readonly standings: Standings | null;
+  readonly passing: Passing;
+  /** Branches without a passing segment are left out. */
+  readonly narrow: boolean;
+}
+
+/** What the tree shows of a group of segments: those that pass. */
+function rollUp({ frame, standings, passing }: Grown, ordinals: readonly number[], retired: boolean) {
   let lengthM = 0;
-  let segments = 0;
   let tests = 0;
+  let of = 0;
   let worst = Number.NEGATIVE_INFINITY;
   const present: number[] = [];
   for (const i of ordinals) {
     const row = frame.rows[i]!;
-    if (row.retiredOn !== null) continue;
-    segments++;
+    if (row.retiredOn === null || retired) of++;
+    if (passing.passes[i] === 0) continue;
     lengthM += row.lengthM;
     present.push(i);
     if (!standings) continue;
@@ -34,7 +43,8 @@ function rollUp(frame: Frame, standings: Standings | null, ordinals: readonly nu
     if (standings.rank[i]! > 0) worst = Math.max(worst, standings.growth[i]!);
   }
   return {
-    segments,
+    segments: present.length,
+    of,
     lengthKm: lengthM / 1000,
     tests,
     worstGrowthPctPerYr: Number.isFinite(worst) ? worst : null,
@@ -48,44 +58,55 @@ function inOrder(nodes: TreeNode[], order: Order): TreeNode[] {
   return nodes.sort((a, b) => worst(b) - worst(a));
 }
 
-function segmentNodes(desk: Desk, frame: Frame, standings: Standings | null, feederId: string, retired: boolean) {
-  const nodes: TreeNode[] = [];
-  for (const row of segmentsOfFeeder(desk.fleet, feederId)) {
-    if (row.retiredOn !== null && !retired) continue;
-    const i = frame.ordinalById.get(row.id)!;
+function segmentNodes({ frame, standings, passing }: Grown, feederId: string): TreeNode[] {
+  const ordinals = (frame.byFeeder.get(feederId) ?? []).filter((i) => passing.passes[i] === 1);
+  return ordinals.map((i): TreeNode => {
+    const row = frame.rows[i]!;
     const ranked = standings && standings.rank[i]! > 0;
-    let strip: YearStrip | null = null;
-    if (standings) strip = segmentStrip(standings, i, 'tree');
-    nodes.push({
+    return {
       kind: 'segment',
       id: row.id,
       name: row.name,
       segments: 1,
+      of: 1,
       lengthKm: row.lengthM / 1000,
       children: 0,
       tests: standings ? standings.tests[i]! : 0,
       worstGrowthPctPerYr: ranked ? standings.growth[i]! : null,
       retired: row.retiredOn !== null,
-      strip,
-    });
-  }
-  return nodes;
+      strip: standings ? segmentStrip(standings, i, 'tree') : null,
+    };
+  });
 }
 
-function placeNodes(desk: Desk, frame: Frame, standings: Standings | null, substationId: string | null): TreeNode[] {
-  const places = substationId === null ? substations(desk.fleet) : feedersOf(desk.fleet, substationId);
-  const groups = substationId === null ? frame.bySubstation : frame.byFeeder;
-  return places.map((place) => ({
-    kind: substationId === null ? 'substation' : 'feeder',
-    id: place.id,
-    name: place.name,
-    children: place.children,
-    retired: false,
-    ...rollUp(frame, standings, groups.get(place.id) ?? []),
-  }));
+function placeNodes(desk: Desk, grown: Grown, substationId: string | null, retired: boolean): TreeNode[] {
+  const top = substationId === null;
+  const { frame, passing, narrow } = grown;
+  const places = top ? substations(desk.fleet) : feedersOf(desk.fleet, substationId);
+  const nodes = places.map((place): TreeNode => {
+    const rolled = rollUp(grown, (top ? frame.bySubstation : frame.byFeeder).get(place.id) ?? [], retired);
+    return {
+      kind: top ? 'substation' : 'feeder',
+      id: place.id,
+      name: place.name,
+      children: top && narrow ? passingFeeders(frame, passing, place.id) : top ? place.children : rolled.segments,
+      retired: false,
+      ...rolled,
+    };
+  });
+  return narrow ? nodes.filter((node) => node.segments > 0) : nodes;
 }
 
-export const fleetTasks: TasksOf<'fleet.info' | 'fleet.tree' | 'fleet.find' | 'fleet.path' | 'fleet.backup'> = {
+function passingFeeders(frame: Frame, passing: Passing, substationId: string): number {
+  const feeders = new Set<string>();
+  for (const i of frame.bySubstation.get(substationId) ?? [])
+    if (passing.passes[i] === 1) feeders.add(frame.rows[i]!.feederId);
+  return feeders.size;
+}
+
+export const fleetTasks: TasksOf<
+  'fleet.info' | 'fleet.tree' | 'fleet.passing' | 'fleet.find' | 'fleet.path' | 'fleet.backup'
+> = {
   'fleet.info'(desk) {
     const { fleet } = desk;
     const head = ledgerHead(fleet);
@@ -104,14 +125,37 @@ export const fleetTasks: TasksOf<'fleet.info' | 'fleet.tree' | 'fleet.find' | 'f
     };
   },
 
-  'fleet.tree'(desk, { under, order, retired }) {
-    const frame = frameOf(desk.fleet);
-    const standings = keptStandings(desk, today(desk));
+  'fleet.tree'(desk, { under, order, filter }) {
+    const passes = passing(desk, filter);
+    const grown: Grown = {
+      frame: frameOf(desk.fleet),
+      standings: keptStandings(desk, today(desk)),
+      passing: passes,
+      narrow: narrows(filter),
+    };
     const nodes =
       under?.kind === 'feeder'
-        ? segmentNodes(desk, frame, standings, under.id, retired)
-        : placeNodes(desk, frame, standings, under?.id ?? null);
-    return { nodes: inOrder(nodes, order), ranked: standings !== null };
+        ? segmentNodes(grown, under.id)
+        : placeNodes(desk, grown, under?.id ?? null, filter.retired === true);
+    return {
+      nodes: inOrder(nodes, order),
+      ranked: grown.standings !== null,
+      passing: passes.count,
+      lengthKm: passes.lengthKm,
+      of: passes.of,
+    };
+  },
+
+  'fleet.passing'(desk, { under, filter, count }) {
+    const frame = frameOf(desk.fleet);
+    const { passes } = passing(desk, filter);
+    const pool =
+      under === null
+        ? [...frame.rows.keys()]
+        : ((under.kind === 'feeder' ? frame.byFeeder : frame.bySubstation).get(under.id) ?? []);
+    const ordinals = pool.filter((i) => passes[i] === 1);
+    const segments = ordinals.slice(0, count).map((i) => frame.rows[i]!);
+    return { segments: segments.map(({ id, name }) => ({ id: id as SegmentId, name })), total: ordinals.length };
   },
 
   'fleet.find'(desk, { text, count }) {

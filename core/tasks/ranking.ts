@@ -11,6 +11,7 @@ import { type Desk, today } from './desk.ts';
 import { forecastList } from './forecast.ts';
 import { frameOf } from './frame.ts';
 import { writeOut } from './out-file.ts';
+import { keepOverdue } from './overdue.ts';
 import { type Moves, movesBetween } from './rank-moves.ts';
 import { countsOf, moveRow, movesBasis, movesSentence } from './rank-moves-words.ts';
 import { listFor } from './ranking-lists.ts';
@@ -126,7 +127,9 @@ export const rankingTasks: TasksOf<
   'ranking.make' | 'ranking.page' | 'ranking.moves' | 'ranking.choices' | 'ranking.list' | 'forecast.list'
 > = {
   'ranking.make'(desk, { asOf }) {
-    return makeStandings(desk, asOf ?? today(desk)).report;
+    const { report } = makeStandings(desk, asOf ?? today(desk));
+    keepOverdue(desk);
+    return report;
   },
 
   'ranking.page'(desk, input) {

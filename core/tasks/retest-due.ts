@@ -37,23 +37,31 @@ function dueList(desk: Desk, on: string): DueList {
   const kept = lists.get(fleet);
   if (kept?.revision === revision && kept.on === on) return kept;
   const rules = retestRules(fleet);
-  desk.progress(0, 0, 'reading the last tests');
-  const last = lastTestDays(fleet, on);
-  desk.checkStop();
-  const excused = Map.groupBy(excuses(fleet), (row) => row.segmentId);
-  const none: ExcuseRow[] = [];
   const due: NextDue[] = [];
   let unknown = 0;
-  for (const life of areaLives(fleet)) {
-    const next = nextDue(life, last.get(life.id) ?? null, rules.versions, excused.get(life.id) ?? none, on);
+  for (const next of dueOf(desk, on))
     if (next === 'unknown') unknown++;
-    else if (next) due.push(next);
-  }
+    else due.push(next);
   due.sort((a, b) => (a.dueOn < b.dueOn ? -1 : a.dueOn > b.dueOn ? 1 : 0));
   const used = new Set(due.map((one) => one.version.version));
   const list = { revision, on, rules: rules.shown.filter((rule) => used.has(rule.version)), due, unknown };
   lists.set(fleet, list);
   return list;
+}
+
+/** The next test of every segment that has one, seen from a day, in the order of the crews' areas. */
+export function* dueOf(desk: Desk, on: string): Generator<NextDue | 'unknown'> {
+  const { fleet } = desk;
+  const rules = retestRules(fleet);
+  desk.progress(0, 0, 'reading the last tests');
+  const last = lastTestDays(fleet, on);
+  desk.checkStop();
+  const excused = Map.groupBy(excuses(fleet), (row) => row.segmentId);
+  const none: ExcuseRow[] = [];
+  for (const life of areaLives(fleet)) {
+    const next = nextDue(life, last.get(life.id) ?? null, rules.versions, excused.get(life.id) ?? none, on);
+    if (next) yield next;
+  }
 }
 
 const noCounts = (): DueCounts => ({ overdue: 0, within30: 0, within90: 0, within365: 0 });

@@ -115,7 +115,7 @@ export interface Standings extends StandingColumns, StandingFacts {
 }
 
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
-const onTheSpotSegments = 2500;
+export const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
 const name = 'standings, edition 9';
 

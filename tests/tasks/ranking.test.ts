@@ -89,8 +89,9 @@ test('the tree leads from substations to every segment, and the finder finds eac
     const feeders = await t.ask('fleet.tree', { under: { kind: 'substation', id: substation.id as never } });
     expect(feeders.nodes.length).toBe(substation.children);
     for (const feeder of feeders.nodes)
-      segments += (await t.ask('fleet.tree', { under: { kind: 'feeder', id: feeder.id as never }, retired: true }))
-        .nodes.length;
+      segments += (
+        await t.ask('fleet.tree', { under: { kind: 'feeder', id: feeder.id as never }, filter: { retired: true } })
+      ).nodes.length;
   }
   const info = await t.ask('fleet.info', {});
   expect(segments).toBe(info.counts.segments);

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, FeederId, SegmentId, SubstationId } from '../ids.ts';
 import { YearStrip } from '../shapes/strip.ts';
+import { TreeFilter } from '../shapes/tree-filter.ts';
 
 const inPath = z.string().min(1).meta({ path: 'in' });
 const outPath = z.string().min(1).meta({ path: 'out' });
@@ -24,9 +25,12 @@ export const TreeNode = z.object({
   kind: z.enum(['substation', 'feeder', 'segment']),
   id: z.string(),
   name: z.string(),
-  /** Segments below (1 for a segment) and their length. */
+  /** Segments below that pass the filter (1 for a segment), and their length. */
   segments: z.number().int(),
   lengthKm: z.number(),
+  /** Segments below, whether they pass or not. */
+  of: z.number().int(),
+  /** Feeders or segments shown when it opens. */
   children: z.number().int(),
   tests: z.number().int(),
   /** Highest growth below, null where nothing is ranked or the ranking is not made yet. */
@@ -45,6 +49,12 @@ export const RefusedRow = z.object({
   message: z.string(),
 });
 export type RefusedRow = z.infer<typeof RefusedRow>;
+
+/** A branch of the tree. */
+const under = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('substation'), id: SubstationId }),
+  z.strictObject({ kind: z.literal('feeder'), id: FeederId }),
+]);
 
 export const fleetAsks = {
   'fleet.info': ask({
@@ -68,16 +78,28 @@ export const fleetAsks = {
     kind: 'read',
     help: 'The children of a place in the tree: substations at the top, then feeders, then segments.',
     input: z.strictObject({
-      under: z
-        .discriminatedUnion('kind', [
-          z.strictObject({ kind: z.literal('substation'), id: SubstationId }),
-          z.strictObject({ kind: z.literal('feeder'), id: FeederId }),
-        ])
-        .nullable(),
+      under: under.nullable(),
       order: z.enum(['name', 'growth']).default('name'),
-      retired: z.boolean().default(false),
+      filter: TreeFilter.default({}),
     }),
-    output: z.object({ nodes: z.array(TreeNode), ranked: z.boolean() }),
+    output: z.object({
+      nodes: z.array(TreeNode),
+      ranked: z.boolean(),
+      /** Segments of the whole fleet that pass, their length, and of how many. */
+      passing: z.number().int(),
+      lengthKm: z.number(),
+      of: z.number().int(),
+    }),
+  }),
+  'fleet.passing': ask({
+    kind: 'read',
+    help: 'The segments below a place of the tree, or of the whole fleet, that pass a filter.',
+    input: z.strictObject({
+      under: under.nullable(),
+      filter: TreeFilter.default({}),
+      count: z.number().int().min(1).max(5000).default(2000),
+    }),
+    output: z.object({ segments: z.array(z.object({ id: SegmentId, name: z.string() })), total: z.number().int() }),
   }),
   'fleet.find': ask({
     kind: 'read',

@@ -1,0 +1,60 @@
+import { refuse } from '../contract/problem.ts';
+import { keptDigest } from '../evidence/kept-digest.ts';
+import { keepAnswer, keptAnswer } from '../store/kept.ts';
+import { revisionOf } from '../store/ledger.ts';
+import type { Fleet } from '../store/sql.ts';
+import { type Desk, today } from './desk.ts';
+import { frameOf } from './frame.ts';
+import { pack, unpack } from './pack.ts';
+import { dueOf } from './retest-due.ts';
+import { onTheSpotSegments } from './standings.ts';
+
+interface Overdue {
+  readonly revision: number;
+  readonly day: string;
+  /** 1 where a test is overdue. */
+  readonly bytes: Uint8Array;
+}
+
+/** Raise the edition with every change of what counts as overdue. */
+const name = 'overdue, edition 1';
+const inMemory = new WeakMap<Fleet, Overdue>();
+
+/**
+ * Which segments are overdue today, by the same counting as the due list: a byte a segment in the frame's order. Refuses
+ * with 'not-ready' where a large fleet's are not counted yet; `ranking.make` counts them.
+ */
+export function overdueFor(desk: Desk): Uint8Array {
+  const { fleet } = desk;
+  const revision = revisionOf(fleet);
+  const day = today(desk);
+  const here = inMemory.get(fleet);
+  if (here?.revision === revision && here.day === day) return here.bytes;
+  const row = keptAnswer(fleet, name, day, revision);
+  if (!row && frameOf(fleet).rows.length > onTheSpotSegments)
+    throw refuse('not-ready', 'What is overdue in this revision is not counted yet.');
+  const bytes = row ? (unpack(row.bytes).columns.overdue as Uint8Array) : countOverdue(desk, day);
+  inMemory.set(fleet, { revision, day, bytes });
+  return bytes;
+}
+
+/** Counts them and keeps them with the fleet, unless that is done already. */
+export function keepOverdue(desk: Desk): void {
+  const { fleet } = desk;
+  const asked = today(desk);
+  const revision = revisionOf(fleet);
+  if (keptAnswer(fleet, name, asked, revision)) return;
+  const overdue = countOverdue(desk, asked);
+  inMemory.set(fleet, { revision, day: asked, bytes: overdue });
+  if (fleet.readOnly) return;
+  const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack(null, { overdue }) };
+  keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+}
+
+function countOverdue(desk: Desk, day: string): Uint8Array {
+  const frame = frameOf(desk.fleet);
+  const bytes = new Uint8Array(frame.rows.length);
+  for (const next of dueOf(desk, day))
+    if (next !== 'unknown' && next.state === 'overdue') bytes[frame.ordinalById.get(next.life.id)!] = 1;
+  return bytes;
+}

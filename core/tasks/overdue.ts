@@ -38,6 +38,12 @@ export function overdueFor(desk: Desk): Uint8Array {
   return bytes;
 }
 
+/** The same for a study, which may take its time: counted where they are not kept. */
+export function overdueNow(desk: Desk): Uint8Array {
+  keepOverdue(desk);
+  return overdueFor(desk);
+}
+
 /** Counts them and keeps them with the fleet, unless that is done already. */
 export function keepOverdue(desk: Desk): void {
   const { fleet } = desk;

@@ -22,10 +22,11 @@ import {
 import type { Task, TasksOf } from './task.ts';
 
 const editing = 'edit segment';
+const editingMany = 'edit segments';
 const adding = 'add segment';
 const retiring = 'retire segment';
 const takingBack = 'take back';
-const canBeTakenBack: readonly string[] = [editing, adding, retiring, takingBack];
+const canBeTakenBack: readonly string[] = [editing, editingMany, adding, retiring, takingBack];
 
 function segmentById(fleet: Fleet, id: string): SegmentTable {
   const row = recordById(fleet, 'segment', id);
@@ -83,6 +84,38 @@ const edit: Task<'segment.edit'> = (desk, { segmentId, field, value, why }) => {
     change.update('segment', before, after);
     change.seal({ what: editing, why: why || undefined }, { entity: 'segment', id: segmentId, ...differs });
     return { segmentId, revision: change.seq, line: change.seq, remarks: remarksOn(fleet, after, field) };
+  });
+};
+
+/** Faults that a refusal of many spells out. */
+const mostFaults = 20;
+
+const editAll: Task<'segment.editAll'> = (desk, { segmentIds, field, value, why }) => {
+  const { fleet } = desk;
+  return changing(desk, (change) => {
+    const complaints: Complaint[] = [];
+    const some = readField(fleet, field, value, complaints);
+    refuseComplaints(complaints);
+    const faults: string[] = [];
+    const changes: { before: SegmentTable; after: SegmentTable }[] = [];
+    for (const id of new Set(segmentIds)) {
+      const before = segmentById(fleet, id);
+      const after = { ...before, ...some };
+      if (!difference(before, after)) continue;
+      complainOfWhole(fleet, id, after, field, complaints);
+      for (const { says } of complaints.splice(0)) faults.push(`${before.name}: ${says}`);
+      changes.push({ before, after });
+    }
+    if (faults.length > 0)
+      throw refuse('bad-input', `${faults.length} of the segments cannot take this. Nothing is changed.`, {
+        where: field,
+        details: faults.slice(0, mostFaults),
+      });
+    const changed = changes.length;
+    if (changed === 0) return { revision: revisionOf(fleet), line: null, changed };
+    for (const { before, after } of changes) change.update('segment', before, after);
+    change.seal({ what: editingMany, why: why || undefined }, undefined, { ...some, segments: changed });
+    return { revision: change.seq, line: change.seq, changed };
   });
 };
 
@@ -154,9 +187,12 @@ function undone(desk: Desk, now: SegmentTable): SegmentValues {
   return { ...now, retired_on: now.energised_on ?? today(desk), replaces_id: null };
 }
 
-function restore(desk: Desk, change: Change, line: number, what: string): OutputOf<'segment.takeBack'> {
+/** More than one ask can change. */
+const mostRows = 100_000;
+
+function restore(desk: Desk, change: Change, line: number, what: string, many: boolean): OutputOf<'segment.takeBack'> {
   const { fleet } = desk;
-  const former = new Map(versionsEndedBy(fleet, line, 100).map((version) => [version.id, version.content]));
+  const former = new Map(versionsEndedBy(fleet, line, mostRows).map((version) => [version.id, version.content]));
   const rows = writtenBy(fleet, line).map((id) => segmentById(fleet, id));
   // The line is about the segment that was there before.
   rows.sort((a, b) => Number(former.has(b.id)) - Number(former.has(a.id)));
@@ -175,10 +211,11 @@ function restore(desk: Desk, change: Change, line: number, what: string): Output
     change.update('segment', now, { ...after, id: now.id });
     return difference(now, after);
   });
-  change.seal(
-    { what: takingBack, why: `line ${line}: ${what}` },
-    { entity: 'segment', id: first.id, before: changes[0]?.before ?? null, after: changes[0]?.after ?? null },
-  );
+  const words = { what: takingBack, why: `line ${line}: ${what}` };
+  const before = changes[0]?.before ?? null;
+  const after = changes[0]?.after ?? null;
+  if (many) change.seal(words, undefined, { segments: rows.length });
+  else change.seal(words, { entity: 'segment', id: first.id, before, after });
   return { segmentId: first.id as SegmentId, revision: change.seq, line: change.seq, remarks: [] };
 }
 
@@ -187,11 +224,14 @@ const takeBack: Task<'segment.takeBack'> = (desk, { line }) => {
   if (!row) throw refuse('not-found', `The ledger has no line ${line}.`, { where: 'line' });
   if (!canBeTakenBack.includes(row.what))
     throw refuse('not-allowed', `Line ${line} (${row.what}) is not taken back here: only edits of segments are.`);
-  return changing(desk, (change) => restore(desk, change, line, row.what));
+  return changing(desk, (change) => restore(desk, change, line, row.what, row.entity === null));
 };
 
-export const segmentEditTasks: TasksOf<'segment.edit' | 'segment.add' | 'segment.retire' | 'segment.takeBack'> = {
+export const segmentEditTasks: TasksOf<
+  'segment.edit' | 'segment.editAll' | 'segment.add' | 'segment.retire' | 'segment.takeBack'
+> = {
   'segment.edit': edit,
+  'segment.editAll': editAll,
   'segment.add': add,
   'segment.retire': retire,
   'segment.takeBack': takeBack,

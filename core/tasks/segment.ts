@@ -30,6 +30,7 @@ import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
+import { segmentTable } from './segment-table.ts';
 import { type Standings, standingsFor } from './standings.ts';
 import { segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
@@ -262,5 +263,6 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
 
 export const segmentTasks: TasksOf<keyof typeof segmentAsks> = {
   'segment.page': (desk, { segmentId }) => segmentPage(desk, segmentId),
+  'segment.table': segmentTable,
   ...segmentEditTasks,
 };

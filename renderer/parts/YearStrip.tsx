@@ -37,15 +37,22 @@ function Cells({ strip, width, gap, height }: Ink) {
 interface RowStripProps {
   readonly strip: Strip;
   readonly cell?: number;
+  readonly gap?: number;
   readonly height?: number;
   /** Hidden from screen readers where the row says it in other words. */
   readonly silent?: boolean;
 }
 
 /** The year strip in a row of the tree or of a table. */
-export const RowStrip = memo(function RowStrip({ strip, cell = 5, height = 11, silent = false }: RowStripProps) {
-  const width = (strip.to - strip.from + 1) * (cell + 2) - 2;
-  const cells = <Cells strip={strip} width={cell} gap={2} height={height} />;
+export const RowStrip = memo(function RowStrip({
+  strip,
+  cell = 5,
+  gap = 2,
+  height = 11,
+  silent = false,
+}: RowStripProps) {
+  const width = (strip.to - strip.from + 1) * (cell + gap) - gap;
+  const cells = <Cells strip={strip} width={cell} gap={gap} height={height} />;
   const size = { className: 'row-strip', width, height: height + notchRoom * 2 };
   return silent ? (
     <svg {...size} aria-hidden="true">

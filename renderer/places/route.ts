@@ -3,16 +3,19 @@ import { useSyncExternalStore } from 'react';
 export const places = ['fleet', 'ranking', 'plan', 'retests', 'evidence', 'import'] as const;
 export type Place = (typeof places)[number];
 
-/** Where the window stands: a place, and what is open there: `#/fleet/0197…`. */
+/** Where the window stands: a place, what is open there, and how it is narrowed: `#/fleet/0197…?insulation=PILC`. */
 export interface Route {
   readonly place: Place;
   readonly id: string | null;
+  /** What stands behind the question mark; '' without one. */
+  readonly query: string;
 }
 
 function parse(hash: string): Route {
-  const [, place, id] = hash.replace(/^#/, '').split('/');
+  const [path, query] = hash.replace(/^#/, '').split('?');
+  const [, place, id] = path!.split('/');
   const known = places.find((each) => each === place) ?? 'fleet';
-  return { place: known, id: id ? decodeURIComponent(id) : null };
+  return { place: known, id: id ? decodeURIComponent(id) : null, query: query ?? '' };
 }
 
 let route = parse(location.hash);
@@ -22,11 +25,18 @@ addEventListener('hashchange', () => {
   for (const listener of listeners) listener();
 });
 
-export const hrefOf = (place: Place, id: string | null = null): string =>
-  `#/${place}${id === null ? '' : `/${encodeURIComponent(id)}`}`;
+export const hrefOf = (place: Place, id: string | null = null, query = ''): string =>
+  `#/${place}${id === null ? '' : `/${encodeURIComponent(id)}`}${query === '' ? '' : `?${query}`}`;
 
-export function go(place: Place, id: string | null = null): void {
-  location.hash = hrefOf(place, id).slice(1);
+export function go(place: Place, id: string | null = null, query = ''): void {
+  location.hash = hrefOf(place, id, query).slice(1);
+}
+
+/** The same place narrowed otherwise. `typing` takes the address's place in the history instead of adding to it. */
+export function narrow(query: string, typing = false): void {
+  const to = hrefOf(route.place, route.id, query);
+  if (typing) location.replace(to);
+  else location.hash = to.slice(1);
 }
 
 export const useRoute = (): Route =>

@@ -1,5 +1,5 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
-import type { SegmentField, SegmentPage } from '../../core/contract/asks/segment.ts';
+import type { SegmentField, SegmentPage, SharedField } from '../../core/contract/asks/segment.ts';
 import { inWords } from './labels.ts';
 import { asSet } from './numbers.ts';
 import { lengthWords, type UnitSystem } from './units.ts';
@@ -65,6 +65,26 @@ export const editedFields: readonly EditedField[] = [
 /** Fields of a segment that is not there yet. */
 export const newFields = editedFields.filter(
   (each): each is EditedField & { field: Exclude<EditedField['field'], 'retired_on'> } => each.field !== 'retired_on',
+);
+
+const shared: readonly string[] = [
+  'critical_load',
+  'alternate_supply',
+  'customers',
+  'installation',
+  'insulation',
+  'rated_kv',
+  'insulation_level_pct',
+  'conductor_material',
+  'conductor_area_mm2',
+  'conductor_diameter_mm',
+  'insulation_thickness_mm',
+  'energised_on',
+] satisfies readonly SharedField[];
+
+/** Fields that can be set for many segments at once. */
+export const sharedFields = editedFields.filter((each): each is EditedField & { field: SharedField } =>
+  shared.includes(each.field),
 );
 
 /** A typed value as it stands on the page. */

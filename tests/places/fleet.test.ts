@@ -41,7 +41,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     const name = (await active())!.split(',')[0]!;
     await page().keyboard.press('Enter');
     await eventually(() => page().locator('main h1').innerText()).toBe(name);
-    expect(await page().locator('[role=treeitem][aria-selected=true]').getAttribute('aria-label')).toMatch(
+    expect(await page().locator('[role=treeitem][aria-current=page]').getAttribute('aria-label')).toMatch(
       new RegExp(`^${name}`),
     );
     await tree.focus();

@@ -153,6 +153,25 @@ export const NewSegment = z.strictObject({
   values: z.partialRecord(SegmentField.exclude(['feeder_id', 'retired_on', 'replaces_segment_id']), typed),
 });
 
+/** What can be set to one value for many segments at once: what neighbours share, not what names or measures one. */
+export const SharedField = SegmentField.extract([
+  'rated_kv',
+  'insulation_level_pct',
+  'insulation',
+  'conductor_material',
+  'conductor_area_mm2',
+  'conductor_diameter_mm',
+  'insulation_thickness_mm',
+  'installation',
+  'energised_on',
+  'customers',
+  'alternate_supply',
+  'critical_load',
+]);
+export type SharedField = z.infer<typeof SharedField>;
+
+const someSegments = z.array(SegmentId).min(1).max(5000);
+
 const Written = z.object({
   segmentId: SegmentId,
   /** The fleet's revision afterwards. */
@@ -169,6 +188,18 @@ export const segmentAsks = {
     help: 'Changes one field of a segment, checked as in an import; an empty value means unknown.',
     input: z.strictObject({ segmentId: SegmentId, field: SegmentField, value: typed, why: why.optional() }),
     output: Written,
+  }),
+  'segment.editAll': ask({
+    kind: 'write',
+    help: 'Sets one field of many segments to one value, all or none, as one line of the ledger.',
+    input: z.strictObject({ segmentIds: someSegments, field: SharedField, value: typed, why: why.optional() }),
+    output: z.object({
+      revision: z.number().int(),
+      /** The ledger line that `segment.takeBack` takes back; null where nothing was to change. */
+      line: z.number().int().nullable(),
+      /** How many held another value before. */
+      changed: z.number().int(),
+    }),
   }),
   'segment.add': ask({
     kind: 'write',
@@ -189,11 +220,16 @@ export const segmentAsks = {
   }),
   'segment.takeBack': ask({
     kind: 'write',
-    help: 'Takes back an edit, an added or a retired segment by a further ledger line; both lines stay.',
+    help: 'Takes back an edit of one or many segments, an added or a retired one by a further ledger line; both stay.',
     input: z.strictObject({ line: z.number().int().positive() }),
     output: Written,
   }),
-
+  'segment.table': ask({
+    kind: 'study',
+    help: 'Writes some segments as CSV: what each is, how it stands, whether its test is overdue.',
+    input: z.strictObject({ segmentIds: someSegments, csv: z.string().min(1).meta({ path: 'out' }) }),
+    output: z.object({ written: z.array(z.string()), rows: z.number().int() }),
+  }),
   'segment.page': ask({
     kind: 'read',
     help: 'Everything known of one segment.',

@@ -1,17 +1,26 @@
-import { useState } from 'react';
-import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { type KeyboardEvent, useRef, useState } from 'react';
+import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
+import { ask } from '../../client/index.ts';
+import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { Tree } from '../../parts/Tree.tsx';
+import { say } from '../../parts/toast.ts';
+import { useWidth } from '../../parts/useWidth.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { count } from '../../words/numbers.ts';
 import { treeAside, treeTitle } from '../../words/tree.ts';
+import { countedWords, filterWords, narrows } from '../../words/treeFilter.ts';
 import { routeLength } from '../../words/units.ts';
-import { go } from '../route.ts';
+import { addChosen, dropChosen, mostChosen, turnChosen, useChosen } from '../chosen.ts';
+import { go, narrow, useRoute } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
 import { AddDialog } from './AddDialog.tsx';
+import { ChosenBar } from './ChosenBar.tsx';
 import { toggleBranch } from './openBranches.ts';
-import { useTreeRows } from './useTreeRows.ts';
+import { TreeFilters, treeTextId } from './TreeFilters.tsx';
+import { filterOf, queryOf, tidy } from './treeFilter.ts';
+import { type FleetRow, useTreeRows } from './useTreeRows.ts';
 
 interface Props {
   readonly info: OutputOf<'fleet.info'>;
@@ -25,17 +34,58 @@ const orders = [
   { id: 'name', name: 'by name' },
 ] as const;
 
+/** A strip this wide or more has room for strips of full size. */
+const roomy = 330;
+
 export function FleetTree({ info, segmentId, feederId }: Props) {
   const { treeOrder, units } = useSettings();
-  const { rows, error } = useTreeRows(treeOrder, units);
+  const { query } = useRoute();
+  const filter = filterOf(query);
+  const narrowed = filterWords(filter);
+  const isNarrow = narrows(filter);
+  const { rows, counted, error } = useTreeRows({ order: treeOrder, units, filter });
+  const chosen = useChosen();
   const [adding, setAdding] = useState(false);
+  const [filtering, setFiltering] = useState(false);
   const [active, setActive] = useState<string | null>(segmentId);
+  const [side, width] = useWidth<HTMLElement>(344);
+  const words = useRef<HTMLButtonElement>(null);
+  const clear = (): void => {
+    narrow('');
+    if (document.activeElement === document.body) words.current?.focus();
+  };
+  /** The rows of a leaf, or all that pass below a branch. */
+  const choose = async ([first, ...more]: readonly FleetRow[], how: 'turn' | 'add'): Promise<void> => {
+    if (!first) return;
+    if (how === 'add') return addChosen([first, ...more]);
+    if (first.open === null) return turnChosen([first]);
+    const under = { kind: first.node.kind, id: first.id } as InputOf<'fleet.passing'>['under'];
+    turnChosen(await passing(under));
+  };
+  const passing = async (under: InputOf<'fleet.passing'>['under']) => {
+    try {
+      const { segments, total } = await ask('fleet.passing', { under, filter, count: mostChosen });
+      if (total > segments.length) say(`Only the first ${count(segments.length, 'segment')} can be chosen at once.`);
+      return segments;
+    } catch (problem) {
+      say(asProblem(problem).message);
+      return [];
+    }
+  };
+  const onKey = (event: KeyboardEvent): boolean => {
+    if (event.key === 'Escape' && chosen.size > 0) dropChosen();
+    else if (event.key === 'Escape' && narrowed.length > 0) clear();
+    else if (event.key === 'a' && (event.ctrlKey || event.metaKey)) void passing(null).then(addChosen);
+    else if (event.key === '/') {
+      setFiltering(true);
+      requestAnimationFrame(() => document.getElementById(treeTextId)?.focus());
+    } else return false;
+    return true;
+  };
   return (
-    <section className="tree-side" aria-label="Fleet">
+    <section className="tree-side" aria-label="Fleet" ref={side}>
       <div className="tree-head">
-        <span>
-          {count(info.counts.segments, 'segment')} · {routeLength(info.lengthKm, units)}
-        </span>
+        <span role="status">{counted ? countedWords(counted, units) : routeLength(info.lengthKm, units)}</span>
         <WordFilter
           label="Order of the tree"
           words={orders.find((order) => order.id === treeOrder)?.name ?? ''}
@@ -44,30 +94,75 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
           onChoose={([order]) => change({ treeOrder: order === 'name' ? 'name' : 'growth' })}
         />
       </div>
+      <p className="tree-narrow no-print">
+        <button
+          type="button"
+          ref={words}
+          className="filter-word"
+          aria-expanded={filtering}
+          title="/ in the tree"
+          onClick={() => setFiltering(!filtering)}
+        >
+          {narrowed.length === 0 ? 'every segment in service' : narrowed.join(' · ')}
+        </button>
+        {narrowed.length > 0 && (
+          <>
+            {' '}
+            <button type="button" className="word" title="Esc in the tree" onClick={clear}>
+              show all
+            </button>
+          </>
+        )}
+      </p>
+      {filtering && (
+        // biome-ignore lint/a11y/noStaticElementInteractions: Escape leaves from wherever the focus is within
+        <div
+          onKeyDown={(event) => {
+            if (event.key !== 'Escape' || event.defaultPrevented) return;
+            setFiltering(false);
+            words.current?.focus();
+          }}
+        >
+          <TreeFilters filter={filter} onFilter={(next, typing) => narrow(queryOf(tidy(next)), typing)} />
+        </div>
+      )}
       {error ? (
         <div className="tree-failed">
           <Failed error={error} />
         </div>
+      ) : counted?.passing === 0 && narrowed.length > 0 ? (
+        <p className="tree-none second">
+          No segment fits these words.{' '}
+          <button type="button" className="word" onClick={clear}>
+            Show all
+          </button>
+        </p>
       ) : (
         <Tree
           rows={rows}
           label="Substations, feeders and segments"
           activeId={active ?? segmentId}
-          selectedId={segmentId}
+          currentId={segmentId}
           onActive={(row) => setActive(row.id)}
-          onOpen={(row) => go('fleet', row.id)}
+          onOpen={(row) => go('fleet', row.id, query)}
           onToggle={(row, to) => toggleBranch(row.id, to)}
+          chosen={new Set(chosen.keys())}
+          onChoose={(some, how) => void choose(some, how)}
+          onKey={onKey}
         >
           {(row) => (
             <>
-              <span className="tree-name" title={treeTitle(row.node, units)}>
-                {row.node.name} <small>{treeAside(row.node)}</small>
+              <span className="tree-name" title={treeTitle(row.node, isNarrow, units)}>
+                {row.node.name} <small>{treeAside(row.node, isNarrow)}</small>
               </span>
-              {row.node.strip && <RowStrip strip={row.node.strip} silent />}
+              {row.node.strip && (
+                <RowStrip strip={row.node.strip} cell={width < roomy ? 3 : 4} gap={width < roomy ? 1 : 2} silent />
+              )}
             </>
           )}
         </Tree>
       )}
+      <ChosenBar readOnly={info.readOnly} />
       {!info.readOnly && info.counts.feeders > 0 && (
         <p className="tree-foot no-print">
           <button type="button" className="word" onClick={() => setAdding(true)}>

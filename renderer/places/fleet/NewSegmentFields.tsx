@@ -1,6 +1,5 @@
 import { useId } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
-import type { Problem } from '../../../core/contract/problem.ts';
 import { newFields } from '../../words/segmentFields.ts';
 import { FieldEntry } from './FieldEntry.tsx';
 
@@ -56,20 +55,9 @@ const Row = ({ id, of, value, onValue }: RowProps) => (
   </>
 );
 
-/** What of a form was not taken, and why. */
-export function NotTaken({ problem }: { readonly problem: Problem | null }) {
-  if (problem === null) return null;
-  const named = (line: string): string => {
-    const [field, ...says] = line.split(': ');
-    const label = field === 'segment_id' ? 'Owner’s id' : newFields.find((each) => each.field === field)?.label;
-    return label === undefined ? line : `${label}: ${says.join(': ')}`;
-  };
-  const lines = problem.details ?? [problem.where ? `${problem.where}: ${problem.message}` : problem.message];
-  return (
-    <div className="caution form-gap" role="alert">
-      {lines.map((line) => (
-        <p key={line}>{named(line)}</p>
-      ))}
-    </div>
-  );
+/** A line of a refusal with its field named as on the form. */
+export function named(line: string): string {
+  const [field, ...says] = line.split(': ');
+  const label = field === 'segment_id' ? 'Owner’s id' : newFields.find((each) => each.field === field)?.label;
+  return label === undefined ? line : `${label}: ${says.join(': ')}`;
 }

@@ -1,13 +1,11 @@
-import { type FormEvent, useId, useState } from 'react';
+import { useId, useState } from 'react';
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
-import type { Problem } from '../../../core/contract/problem.ts';
 import { ask } from '../../client/index.ts';
-import { asProblem } from '../../parts/asProblem.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { FormDialog } from '../../parts/FormDialog.tsx';
 import { newFields } from '../../words/segmentFields.ts';
 import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
-import { NewSegmentFields, NotTaken, type Typed } from './NewSegmentFields.tsx';
+import { NewSegmentFields, named, type Typed } from './NewSegmentFields.tsx';
 import { sayWritten } from './takeBack.ts';
 
 /** What a new cable in the old one's place has in common with it: where it lies and what it feeds, not what it is. */
@@ -36,66 +34,54 @@ export function RetireDialog({ page, onClose }: { readonly page: SegmentPage; re
   const [on, setOn] = useState(today);
   const [reason, setReason] = useState('');
   const [successor, setSuccessor] = useState<Typed | null>(null);
-  const [problem, setProblem] = useState<Problem | null>(null);
   const id = useId();
-  const ready = /^\d{4}-\d{2}-\d{2}$/.test(on) && reason.trim() !== '';
-  const retire = async (event: FormEvent): Promise<void> => {
-    event.preventDefault();
-    if (!ready) return;
-    try {
-      const answer = await ask('segment.retire', {
-        segmentId: page.id,
-        retiredOn: on,
-        reason: reason.trim(),
-        replacement: successor,
-      });
-      onClose();
-      if (answer.line !== null) sayWritten(`${page.name} is retired as of ${on}.`, answer.line);
-      if (answer.replacementId !== null) go('fleet', answer.replacementId);
-    } catch (error) {
-      setProblem(asProblem(error));
-    }
+  const retire = async (): Promise<void> => {
+    const answer = await ask('segment.retire', {
+      segmentId: page.id,
+      retiredOn: on,
+      reason: reason.trim(),
+      replacement: successor,
+    });
+    sayWritten(`${page.name} is retired as of ${on}.`, answer.line);
+    if (answer.replacementId !== null) go('fleet', answer.replacementId);
   };
   return (
-    <Modal title={`Retire ${page.name}`} open onClose={onClose} wide={successor !== null}>
-      <p className="second">It leaves the ranking, the due list and the plan. Its tests stay, and it keeps its page.</p>
-      <form onSubmit={(event) => void retire(event)}>
-        <div className="form form-gap">
-          <label htmlFor={`${id}on`}>Last day in service</label>
-          <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
-          <label htmlFor={`${id}why`}>Reason</label>
-          <input
-            id={`${id}why`}
-            className="field"
-            autoComplete="off"
-            maxLength={2000}
-            value={reason}
-            onChange={(event) => setReason(event.target.value)}
-          />
-          <label htmlFor={`${id}new`}>A new segment takes its place</label>
-          <input
-            id={`${id}new`}
-            type="checkbox"
-            className="tick"
-            checked={successor !== null}
-            onChange={(event) => setSuccessor(event.target.checked ? successorOf(page) : null)}
-          />
+    <FormDialog
+      title={`Retire ${page.name}`}
+      about="It leaves the ranking, the due list and the plan. Its tests stay, and it keeps its page."
+      submit="Retire it"
+      ready={/^\d{4}-\d{2}-\d{2}$/.test(on) && reason.trim() !== ''}
+      onSubmit={retire}
+      onClose={onClose}
+      named={named}
+      wide={successor !== null}
+    >
+      <div className="form form-gap">
+        <label htmlFor={`${id}on`}>Last day in service</label>
+        <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
+        <label htmlFor={`${id}why`}>Reason</label>
+        <input
+          id={`${id}why`}
+          className="field"
+          autoComplete="off"
+          maxLength={2000}
+          value={reason}
+          onChange={(event) => setReason(event.target.value)}
+        />
+        <label htmlFor={`${id}new`}>A new segment takes its place</label>
+        <input
+          id={`${id}new`}
+          type="checkbox"
+          className="tick"
+          checked={successor !== null}
+          onChange={(event) => setSuccessor(event.target.checked ? successorOf(page) : null)}
+        />
+      </div>
+      {successor && (
+        <div className="form form-gap new-segment">
+          <NewSegmentFields typed={successor} onTyped={setSuccessor} />
         </div>
-        {successor && (
-          <div className="form form-gap new-segment">
-            <NewSegmentFields typed={successor} onTyped={setSuccessor} />
-          </div>
-        )}
-        <NotTaken problem={problem} />
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={!ready}>
-            Retire it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+      )}
+    </FormDialog>
   );
 }

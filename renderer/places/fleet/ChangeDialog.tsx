@@ -1,0 +1,73 @@
+import { useId, useState } from 'react';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
+import { changedWords, namesWords } from '../../words/chosen.ts';
+import { count } from '../../words/numbers.ts';
+import { sharedFields } from '../../words/segmentFields.ts';
+import type { Chosen } from '../chosen.ts';
+import { FieldEntry } from './FieldEntry.tsx';
+import { sayWritten } from './takeBack.ts';
+
+/** One field of all that are chosen, set to one value: one line of the ledger, taken back as one. */
+export function ChangeDialog({
+  chosen,
+  onClose,
+}: {
+  readonly chosen: readonly Chosen[];
+  readonly onClose: () => void;
+}) {
+  const [field, setField] = useState(sharedFields[0]!);
+  const [value, setValue] = useState('');
+  const [reason, setReason] = useState('');
+  const id = useId();
+  const change = async (): Promise<void> => {
+    const answer = await ask('segment.editAll', {
+      segmentIds: chosen.map((each) => each.id) as never,
+      field: field.field,
+      value,
+      why: reason.trim() || undefined,
+    });
+    sayWritten(changedWords(field, value, answer.changed, chosen.length), answer.line);
+  };
+  return (
+    <FormDialog
+      title={`Change a field of ${count(chosen.length, 'segment')}`}
+      about="All of them or none, as one line of the ledger, which can be taken back as one."
+      submit="Change them"
+      ready={!field.needed || value.trim() !== ''}
+      onSubmit={change}
+      onClose={onClose}
+    >
+      <div className="form form-gap">
+        <label htmlFor={`${id}field`}>Field</label>
+        <select
+          id={`${id}field`}
+          className="field"
+          value={field.field}
+          onChange={(event) => {
+            setField(sharedFields.find((each) => each.field === event.target.value) ?? field);
+            setValue('');
+          }}
+        >
+          {sharedFields.map((each) => (
+            <option key={each.field} value={each.field}>
+              {each.label}
+            </option>
+          ))}
+        </select>
+        <label htmlFor={`${id}value`}>New value, empty for unknown</label>
+        <FieldEntry key={field.field} id={`${id}value`} of={field} value={value} onValue={setValue} />
+        <label htmlFor={`${id}why`}>Reason, if there is one to keep</label>
+        <input
+          id={`${id}why`}
+          className="field"
+          autoComplete="off"
+          maxLength={2000}
+          value={reason}
+          onChange={(event) => setReason(event.target.value)}
+        />
+      </div>
+      <p className="caption form-gap chosen-names">{namesWords(chosen.map(({ name }) => name))}</p>
+    </FormDialog>
+  );
+}

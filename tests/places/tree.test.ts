@@ -1,0 +1,140 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+
+// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+let window: Window;
+const page = () => window.page;
+const tree = () => page().getByRole('tree');
+const leaves = () => page().locator('[role=treeitem][aria-level="3"]');
+const head = () => page().locator('.tree-head [role=status]').innerText();
+const bar = () => page().locator('.chosen-bar');
+const query = () => new URL(page().url()).hash.split('?')[1] ?? '';
+
+interface AxeRun {
+  readonly axe: { run(root: Document): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+}
+
+async function violations(): Promise<string[]> {
+  await page().evaluate(axe);
+  return page().evaluate(async () => {
+    const { violations: found } = await (globalThis as unknown as AxeRun).axe.run(document);
+    return found.flatMap((rule) => rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)}`));
+  });
+}
+
+describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
+  beforeAll(async () => {
+    window = await openWindow({ segments: 120 });
+    await page().locator('.first-look tbody tr').first().waitFor();
+  }, 120_000);
+  afterAll(() => window?.close());
+
+  test('counts what passes the filter, keeps it in the address, and shows all again on Escape', async () => {
+    await eventually(head).toMatch(/^\d+ segments · /);
+    const all = Number(/^\d+/.exec(await head())![0]);
+    await tree().focus();
+    await page().keyboard.press('/');
+    await page().getByLabel('growing for sure').check();
+    await eventually(head).toMatch(new RegExp(`^\\d+ of ${all} segments`));
+    expect(query()).toBe('growing=yes');
+    await page().getByLabel('Energised to, a year').fill('1990');
+    await eventually(query).toBe('until=1990&growing=yes');
+    expect(await page().locator('.tree-narrow').innerText()).toMatch(/^energised up to 1990 · growing for sure/);
+    const passing = Number(/^\d+/.exec(await head())![0]);
+    const branches = await page().locator('[role=treeitem][aria-level="1"] small').allInnerTexts();
+    const below = branches.map((words) => Number(/^(\d+) of \d+$/.exec(words)![1]));
+    await eventually(async () => below.reduce((a, b) => a + b, 0)).toBe(passing);
+    expect(await violations()).toEqual([]);
+    await page().goBack();
+    await eventually(query).toBe('growing=yes');
+    await page().goForward();
+    await eventually(query).toBe('until=1990&growing=yes');
+    await tree().focus();
+    await page().keyboard.press('Escape');
+    await eventually(head).toMatch(new RegExp(`^${all} segments`));
+    expect(query()).toBe('');
+  });
+
+  test('opens from a bookmark, stays narrowed while pages are opened, and says where nothing passes', async () => {
+    await visit(page(), '#/fleet?name=mill');
+    await leaves().first().waitFor();
+    for (const name of await leaves().locator('.tree-name').allInnerTexts())
+      expect(name.toLowerCase()).toContain('mill');
+    await leaves().first().click();
+    await eventually(query).toBe('name=mill');
+    await page().locator('.page-head').waitFor();
+    await visit(page(), '#/fleet?name=zzzz');
+    await page().getByText('No segment fits these words').waitFor();
+    await page().locator('.tree-none').getByRole('button', { name: 'Show all' }).click();
+    await tree().waitFor();
+  });
+
+  test('chooses by Space and Shift with arrows; a branch chooses what passes below it; Escape lets go', async () => {
+    await visit(page(), '#/fleet?name=mill');
+    await leaves().first().waitFor();
+    expect(await tree().getAttribute('aria-multiselectable')).toBe('true');
+    await tree().focus();
+    for (const key of ['Home', 'ArrowDown', 'ArrowDown', 'Space']) await page().keyboard.press(key);
+    await eventually(() => bar().getByRole('status').innerText()).toBe('1 segment chosen');
+    await page().keyboard.press('Shift+ArrowDown');
+    await page().keyboard.press('Shift+ArrowDown');
+    await eventually(() => bar().getByRole('status').innerText()).toBe('3 segments chosen');
+    expect(await page().locator('[role=treeitem][aria-selected=true]').count()).toBe(3);
+    await leaves()
+      .nth(1)
+      .click({ modifiers: ['Control'] });
+    await eventually(() => bar().getByRole('status').innerText()).toBe('2 segments chosen');
+    expect(await bar().getByRole('link', { name: 'compare the two' }).getAttribute('href')).toMatch(
+      /^#\/ranking\/.+%2B/,
+    );
+    expect(await violations()).toEqual([]);
+    await tree().focus();
+    await page().keyboard.press('Escape');
+    await eventually(() => bar().getByRole('status').innerText()).toBe('');
+    await page().keyboard.press('Home');
+    await page().keyboard.press('Space');
+    const below = await page().locator('[role=treeitem][aria-level="1"] small').first().innerText();
+    const n = Number(/^\d+/.exec(below)![0]);
+    await eventually(() => bar().getByRole('status').innerText()).toMatch(new RegExp(`^${n} segments? chosen$`));
+  });
+
+  test('gives the briefs of the chosen as one PDF and a table of them as CSV', async () => {
+    const save = async (name: string) => {
+      const [download] = await Promise.all([
+        page().waitForEvent('download'),
+        bar().getByRole('button', { name }).click(),
+      ]);
+      return readFileSync((await download.path())!);
+    };
+    const n = Number(/^\d+/.exec(await bar().getByRole('status').innerText())![0]);
+    const pdf = (await save('briefs as one PDF')).toString('latin1');
+    expect(pdf.startsWith('%PDF-')).toBe(true);
+    expect(Math.max(...[...pdf.matchAll(/\/Count (\d+)/g)].map((found) => Number(found[1])))).toBeGreaterThanOrEqual(n);
+    const csv = (await save('CSV')).toString();
+    expect(csv.trimEnd().split('\n').length).toBe(n + 1);
+  });
+
+  test('changes one field of all that are chosen, and takes it back as one', async () => {
+    const n = /^\d+/.exec(await bar().getByRole('status').innerText())![0];
+    await bar().getByRole('button', { name: 'change a field…' }).click();
+    const dialog = page().getByRole('dialog', { name: `Change a field of ${n} segment` });
+    await dialog.getByLabel('Field', { exact: true }).selectOption('How it lies');
+    await dialog.getByLabel(/^New value/).selectOption('tray');
+    expect(await violations()).toEqual([]);
+    await dialog.getByRole('button', { name: 'Change them' }).click();
+    await dialog.waitFor({ state: 'detached' });
+    expect(await page().locator('.toast').innerText()).toMatch(/^How it lies is on tray for \d+ segments? now/);
+    await leaves().first().click();
+    await eventually(() => page().locator('.where').innerText()).toContain('on tray');
+    await page().locator('.toast').getByRole('button', { name: 'Undo' }).click();
+    await eventually(() => page().locator('.where').innerText()).not.toContain('on tray');
+  });
+
+  test('complains of nothing', () => {
+    expect(window.complaints).toEqual([]);
+  });
+});

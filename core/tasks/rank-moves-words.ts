@@ -54,7 +54,7 @@ function ownWords({ own, parts }: Move, then: Standings, i: number): string[] {
 function factWords(fact: Fact): string {
   switch (fact.kind) {
     case 'work':
-      return `${firstUpper(fact.work)} on ${fact.on}: the level starts anew there, and growth is learned within each stretch.`;
+      return `${firstUpper(fact.work)} on ${fact.on}.`;
     case 'failure':
       return `It failed on ${fact.on}${fact.part ? ` (${fact.part})` : ''}.`;
     case 'left out':
@@ -187,5 +187,5 @@ export function movesBasis(moves: Moves): string {
   const corrected = moves.asEntered
     ? 'The earlier ranking is made from the readings as they stood then, before their corrections.'
     : 'No reading of that day has been corrected since; readings brought in later but taken before it count in both.';
-  return `A move is more than noise where growth changed by more than ${one(moves.noisePct)} % a year (three times what it usually moves where nothing happened, and at least what shows in print) and the rank by more places than lie within that; or where others shifted a segment by more than a twentieth of the list. What its own tests did is found by Bayes’ rule on the earlier estimate with all that the fleet shares held as it was; what the clock did, by fitting the earlier records as of the later day; the rest is what the fleet’s estimates moved. ${corrected}`;
+  return `A move is more than noise where growth changed by more than ${one(moves.noisePct)} % a year (three times what it usually moves where nothing happened, and at least what shows in print) and the rank by more places than lie within that; or where others shifted a segment by more than a twentieth of the list. What its own tests did is found by Bayes’ rule on the earlier estimate with all that the fleet shares held as it was; what the clock did, by fitting the earlier records as of the later day; the rest is what the fleet’s estimates moved. Work on a cable begins a new stretch: its level starts anew, and growth is learned within each stretch. ${corrected}`;
 }

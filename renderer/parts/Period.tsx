@@ -35,7 +35,7 @@ interface DayFieldProps {
 }
 
 /** A day as text, 2026-03-09, as everywhere else; the browser's own field would write it by its locale. */
-function DayField({ label, day, onDay }: DayFieldProps) {
+export function DayField({ label, day, onDay }: DayFieldProps) {
   const [text, setText] = useState(day);
   const good = isDay(text);
   return (

@@ -3,6 +3,7 @@ import { firstUpper } from './numbers.ts';
 const names: Readonly<Record<string, string>> = {
   'ranking.make': 'Fitting growth and forecast',
   'ranking.list': 'Writing the ranking',
+  'ranking.moves': 'Comparing the ranking with an earlier day',
   'forecast.list': 'Forecasting the fleet',
   'method.backtest': 'Telling every last test from the earlier ones',
   'fleet.import': 'Importing',
@@ -23,7 +24,7 @@ const names: Readonly<Record<string, string>> = {
 
 /** Work that a person began, and whose end is worth a word. */
 export const isWorthTelling = (ask: string): boolean =>
-  ask in names && ask !== 'ranking.make' && ask !== 'method.backtest';
+  ask in names && !['ranking.make', 'ranking.moves', 'method.backtest'].includes(ask);
 
 /** What a piece of long work is called; what has no name of its own is called by what it says it does. */
 export const workName = (ask: string, words: string): string =>

@@ -20,6 +20,7 @@ const places: Readonly<Record<string, () => string>> = {
   'the fleet': () => '#/fleet',
   'a segment': () => segment,
   'the ranking': () => '#/ranking',
+  'what changed in it': () => '#/ranking/since-2022-01-01',
   'the plan': () => '#/plan',
   'the retests': () => '#/retests',
   'a brief': () => segment.replace('#/fleet', '#/retests'),

@@ -125,6 +125,35 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     expect(rows.length).toBeGreaterThan(200);
   });
 
+  test('says what changed since a day that is typed, why, and keeps to one reason', async () => {
+    await visit(page(), '#/ranking');
+    await page().getByRole('link', { name: 'what changed' }).click();
+    const said = page().locator('.changed .say');
+    await eventually(() => said.innerText()).toMatch(/segments ranked on both days/);
+    const day = page().getByRole('textbox', { name: /^Compared with the day/ });
+    await day.fill('2021-06-30');
+    await eventually(() => new URL(page().url()).hash).toBe('#/ranking/since-2021-06-30');
+    await eventually(() => said.innerText()).toMatch(/^From 30 June 2021 to/);
+    const rows = page().locator('.changed-table tbody tr');
+    await eventually(() => rows.count()).toBeGreaterThan(10);
+    const ranks = await rows.locator('td:first-child [aria-hidden]').allInnerTexts();
+    // The nearest to the head of either ranking first.
+    const heads = ranks.map((text) => Math.min(...(text.match(/\d+/g) ?? []).map(Number)));
+    expect(heads).toEqual([...heads].sort((a, b) => a - b));
+    await page()
+      .getByRole('button', { name: /^Reason:/ })
+      .click();
+    await page()
+      .getByRole('option', { name: /^a test of its own/ })
+      .click();
+    await eventually(() => rows.first().locator('td:last-child').innerText()).toMatch(/test of \d+ \w+ \d{4}/);
+    const [download] = await Promise.all([
+      page().waitForEvent('download'),
+      page().getByRole('button', { name: 'CSV' }).click(),
+    ]);
+    expect(readFileSync((await download.path())!, 'utf8')).toMatch(/^segment_id,name,rank_then,rank,/);
+  });
+
   test('complains of nothing', () => {
     expect(window.complaints).toEqual([]);
   });

@@ -11,6 +11,7 @@ import { WordFilter } from '../../parts/WordFilter.tsx';
 import { headFirst, headWords, orderNames, risesAsRead } from '../../words/ranking.ts';
 import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
+import { Changed } from './Changed.tsx';
 import { Compare } from './Compare.tsx';
 import { columnChoices, rankingColumns } from './columns.tsx';
 import { Method } from './Method.tsx';
@@ -24,7 +25,7 @@ const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 interface Props {
   /** Which fleet, to keep its views apart. */
   readonly fleet: string;
-  /** Two segments to lay side by side, their ids with a plus between; or 'method'. */
+  /** Two segments to lay side by side, their ids with a plus between; 'method'; or 'since', with a day behind a dash. */
   readonly compared: string | null;
 }
 
@@ -32,6 +33,7 @@ interface Props {
 export function RankingPlace({ fleet, compared }: Props) {
   const pair = compared?.split('+') ?? [];
   if (compared === 'method') return <Method />;
+  if (compared?.startsWith('since')) return <Changed since={compared.slice('since-'.length) || null} />;
   return pair.length === 2 ? <Compare ids={[pair[0]!, pair[1]!]} /> : <Ranking fleet={fleet} />;
 }
 
@@ -101,6 +103,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
               ·{' '}
             </>
           )}
+          <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
           <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
           <button type="button" className="word" onClick={() => host.print()}>
             print

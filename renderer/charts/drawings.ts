@@ -1,6 +1,8 @@
 import type { CustomSeriesOption } from 'echarts/charts';
+import { format } from 'echarts/core';
 import type { Figure } from '../../core/contract/figure.ts';
 import type { ChartColours } from './colours.ts';
+import { freePlace, type Taken } from './freePlace.ts';
 
 /** The parts of a chart that ECharts has no series for, each a small drawing of its own. */
 
@@ -87,22 +89,58 @@ export const bandSeries = (
     } as Shape;
   });
 
-/** A limit across the chart, its name and owner on the line. */
-export const levelSeries = (
-  levels: readonly { name: string; y: number }[],
-  colours: ChartColours,
-): CustomSeriesOption =>
-  drawing(
+/** Half the size of a reading's sign, and of a drawn line, with room to breathe; px. */
+const signReach = 7;
+const lineReach = 3;
+const labelHeight = 15;
+/** A line is looked at every so many px along. */
+const sampleEvery = 6;
+
+/** A limit across the chart, its name and owner on the line where they cover neither readings nor lines. */
+export function levelSeries(figure: Figure, y: (value: number) => number, colours: ChartColours): CustomSeriesOption {
+  const { levels } = figure;
+  const signs = figure.points.flatMap((series) => series.at.map(([x, value]) => [x, y(value)]));
+  const lines = figure.lines.map((each) => each.at.map(([x, value]) => [x, y(value)]));
+  return drawing(
     5,
-    levels.map((l) => [0, l.y]),
+    levels.map((l) => [0, y(l.y)]),
     (area, coord, at) => {
-      const y = coord([0, levels[at]!.y])[1]!;
+      const { name, y: value } = levels[at]!;
+      const lineY = coord([0, y(value)])[1]!;
+      const taken: Taken[] = [
+        ...signs.map((sign) => takenAt(coord(sign), signReach)),
+        ...lines.flatMap((each) => along(each.map(coord)).map((point) => takenAt(point, lineReach))),
+        ...figure.marks.flatMap(({ x }) => upright(coord([x, 0])[0]!, area).map((point) => takenAt(point, lineReach))),
+      ];
+      const width = format.getTextRect(name, font).width;
+      const place = freePlace(area, { width, height: labelHeight, lineY }, taken);
       return group([
-        line(area.x, y, area.x + area.width, y, colours.ink, 1.3),
-        text(area.x + 4, y - 3, levels[at]!.name, colours.ink),
+        line(area.x, lineY, area.x + area.width, lineY, colours.ink, 1.3),
+        text(place.x, place.y + labelHeight, name, colours.ink),
       ]);
     },
   );
+}
+
+const upright = (x: number, area: Area): number[][] =>
+  along([
+    [x, area.y],
+    [x, area.y + area.height],
+  ]);
+
+const takenAt = ([x, y]: readonly number[], reach: number): Taken => ({ x: x!, y: y!, reach });
+
+/** Points along a drawn line, close enough that no label fits between two. */
+function along(points: readonly (readonly number[])[]): number[][] {
+  const out: number[][] = [];
+  for (let i = 1; i < points.length; i++) {
+    const [ax, ay] = points[i - 1]! as [number, number];
+    const [bx, by] = points[i]! as [number, number];
+    const steps = Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / sampleEvery));
+    for (let k = 0; k <= steps; k++) out.push([ax + ((bx - ax) * k) / steps, ay + ((by - ay) * k) / steps]);
+  }
+  return out;
+}
 
 /** Where an era begins, or anything else that happened on a day. */
 export const markSeries = (marks: readonly { name: string; x: number }[], colours: ChartColours): CustomSeriesOption =>

@@ -108,10 +108,7 @@ export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled =
         ),
       ),
       markSeries(figure.marks, colours),
-      levelSeries(
-        figure.levels.map((l) => ({ name: l.name, y: y(l.y) })),
-        colours,
-      ),
+      levelSeries(figure, y, colours),
       ...lines,
       ...points,
       labelSeries(figure, y, colours),

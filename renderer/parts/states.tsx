@@ -16,6 +16,15 @@ export function Waiting({ words = 'Reading…' }: { readonly words?: string }) {
   );
 }
 
+/** Over an answer that a change has overtaken, until the new one is here: what is shown is as it was before. */
+export function Renewing({ on }: { readonly on: boolean }) {
+  return (
+    <p className="renewing no-print" role="status" data-on={on || undefined}>
+      {on ? 'Being brought up to date…' : ''}
+    </p>
+  );
+}
+
 /** What was refused or went wrong, in words, with a way out. */
 export function Failed({ error, again }: { readonly error: unknown; readonly again?: () => void }) {
   const problem = asProblem(error);

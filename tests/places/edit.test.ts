@@ -59,6 +59,25 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     await eventually(() => page().locator('.history').innerText()).toMatch(/take back[\s\S]*edit segment/);
   });
 
+  test('says that the page is being brought up to date while a change is on its way to it', async () => {
+    await page().route(/ask\/segment\.page/, async (route) => {
+      await new Promise((resolve) => setTimeout(resolve, 1500));
+      await route.continue();
+    });
+    await note().getByRole('button', { name: 'edit' }).click();
+    await page()
+      .getByRole('button', { name: /^Customers/ })
+      .click();
+    await page().getByLabel('Customers').fill('321');
+    await page().keyboard.press('Enter');
+    await page().getByText('Being brought up to date…').waitFor();
+    expect(await page().locator('article.sheet').getAttribute('aria-busy')).toBe('true');
+    await eventually(() => note().innerText()).toContain('321');
+    await page().getByText('Being brought up to date…').waitFor({ state: 'detached' });
+    await page().unroute(/ask\/segment\.page/);
+    await page().keyboard.press('Escape');
+  });
+
   test('is retired with a reason, and taken back', async () => {
     await note().getByRole('button', { name: 'retire…' }).click();
     const dialog = page().getByRole('dialog');

@@ -68,6 +68,24 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await eventually(() => page().locator('main h1').innerText()).toBe(wanted);
   });
 
+  // Enter once opened the first hit of the letters before, where the answer to the last ones was still on its way.
+  test('Enter waits for the answer to all that is typed', async () => {
+    await visit(page(), '#/ranking');
+    const wanted = await page().locator('.grid-room .grid-row .strong').nth(4).innerText();
+    await page().route(/ask\/fleet\.find/, async (route) => {
+      await new Promise((resolve) => setTimeout(resolve, 400));
+      await route.continue();
+    });
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type('a');
+    await page().getByRole('listbox', { name: 'Found' }).getByRole('option').first().waitFor();
+    await page().keyboard.press('Backspace');
+    await page().keyboard.type(wanted);
+    await page().keyboard.press('Enter');
+    await eventually(() => page().locator('main h1').innerText()).toBe(wanted);
+    await page().unroute(/ask\/fleet\.find/);
+  });
+
   test('says that nothing is called so', async () => {
     await page().keyboard.press('Control+k');
     await page().keyboard.type('zzzzqqq');

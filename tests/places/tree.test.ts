@@ -44,10 +44,6 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     await page().getByLabel('Energised to, a year').fill('1990');
     await eventually(query).toBe('until=1990&growing=yes');
     expect(await page().locator('.tree-narrow').innerText()).toMatch(/^energised up to 1990 · growing for sure/);
-    const passing = Number(/^\d+/.exec(await head())![0]);
-    const branches = await page().locator('[role=treeitem][aria-level="1"] small').allInnerTexts();
-    const below = branches.map((words) => Number(/^(\d+) of \d+$/.exec(words)![1]));
-    await eventually(async () => below.reduce((a, b) => a + b, 0)).toBe(passing);
     expect(await violations()).toEqual([]);
     await page().goBack();
     await eventually(query).toBe('growing=yes');
@@ -60,6 +56,14 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
   });
 
   test('opens from a bookmark, stays narrowed while pages are opened, and says where nothing passes', async () => {
+    // More than a filter opens every branch for, so that all substations are in sight.
+    await visit(page(), '#/fleet?insulation=HMWPE,XLPE,TR-XLPE,EPR');
+    const first = (words: string) => Number(/^\d+/.exec(words)![0]);
+    const under = async () => {
+      const branches = await page().locator('[role=treeitem][aria-level="1"] small').allInnerTexts();
+      return branches.reduce((sum, words) => sum + (/^\d+ of \d+$/.test(words) ? first(words) : Number.NaN), 0);
+    };
+    await eventually(async () => (await under()) - first(await head())).toBe(0);
     await visit(page(), '#/fleet?name=mill');
     await leaves().first().waitFor();
     for (const name of await leaves().locator('.tree-name').allInnerTexts())
@@ -105,7 +109,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
   test('gives the briefs of the chosen as one PDF and a table of them as CSV', async () => {
     const save = async (name: string) => {
       const [download] = await Promise.all([
-        page().waitForEvent('download'),
+        page().waitForEvent('download', { timeout: 55_000 }),
         bar().getByRole('button', { name }).click(),
       ]);
       return readFileSync((await download.path())!);

@@ -3,7 +3,7 @@ import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts
 import { Figure } from '../../charts/Figure.tsx';
 import { openMargin } from '../../parts/MarginNotes.tsx';
 import { Say } from '../../parts/Say.tsx';
-import { Failed, Waiting } from '../../parts/states.tsx';
+import { Failed, Renewing, Waiting } from '../../parts/states.tsx';
 import { useLetters } from '../../parts/useLetters.ts';
 import { PageStrip } from '../../parts/YearStrip.tsx';
 import { feederName, limitedFigure, openingOf, substationName, whatItIs } from '../../words/segment.ts';
@@ -30,10 +30,22 @@ export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: strin
         <Waiting words="Reading the segment…" />
       </div>
     );
-  return <Sheet page={page.data} readOnly={readOnly} />;
+  return (
+    <>
+      <Renewing on={page.isFetching} />
+      <Sheet page={page.data} readOnly={readOnly} renewing={page.isFetching} />
+    </>
+  );
 }
 
-function Sheet({ page, readOnly }: { readonly page: Page; readonly readOnly: boolean }) {
+interface SheetProps {
+  readonly page: Page;
+  readonly readOnly: boolean;
+  /** A change has overtaken what is shown. */
+  readonly renewing: boolean;
+}
+
+function Sheet({ page, readOnly, renewing }: SheetProps) {
   const units = useUnits();
   const [editing, setEditing] = useState(false);
   const edit = (): void => {
@@ -51,7 +63,7 @@ function Sheet({ page, readOnly }: { readonly page: Page; readonly readOnly: boo
   const figure = useMemo(() => limitedFigure(page), [page]);
   const sentence = openingOf(page);
   return (
-    <article className="sheet with-margin">
+    <article className="sheet with-margin" aria-busy={renewing}>
       <div className="page-head">
         <h1>{page.name}</h1>
         <p className="where">

@@ -1,4 +1,4 @@
-import { type KeyboardEvent, useDeferredValue, useId, useRef, useState } from 'react';
+import { type KeyboardEvent, useDeferredValue, useEffect, useId, useRef, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { useAsk } from '../asking.ts';
 import { revealFeeder } from '../fleet/openBranches.ts';
@@ -12,13 +12,17 @@ export function Finder() {
   const [text, setText] = useState('');
   const [open, setOpen] = useState(false);
   const [at, setAt] = useState(0);
+  // Enter came before the answer to what is typed.
+  const [waiting, setWaiting] = useState(false);
   const list = useId();
   const input = useRef<HTMLInputElement>(null);
   const wanted = useDeferredValue(text.trim());
   const found = useAsk('fleet.find', { text: wanted, count: 12 }, { enabled: open && wanted !== '', keep: true });
   const hits = wanted === '' ? [] : (found.data?.hits ?? []);
   const shown = open && text.trim() !== '';
+  const answered = text.trim() === wanted && !found.isFetching && !found.isPlaceholderData;
   const choose = (hit: Hit | undefined): void => {
+    setWaiting(false);
     if (!hit) return;
     setOpen(false);
     setText('');
@@ -28,10 +32,13 @@ export function Finder() {
       go('fleet');
     } else go('fleet', hit.id);
   };
+  useEffect(() => {
+    if (waiting && answered) choose(hits[at]);
+  });
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.key === 'ArrowDown') setAt(Math.min(hits.length - 1, at + 1));
     else if (event.key === 'ArrowUp') setAt(Math.max(0, at - 1));
-    else if (event.key === 'Enter') choose(hits[at]);
+    else if (event.key === 'Enter') setWaiting(text.trim() !== '');
     else if (event.key === 'Escape') {
       if (text === '') input.current?.blur();
       setText('');
@@ -59,15 +66,26 @@ export function Finder() {
           onChange={(event) => {
             setText(event.target.value);
             setAt(0);
+            setWaiting(false);
             setOpen(true);
           }}
           onFocus={() => setOpen(true)}
-          onBlur={() => setOpen(false)}
+          onBlur={() => {
+            setOpen(false);
+            setWaiting(false);
+          }}
           onKeyDown={onKeyDown}
         />
         <kbd>Ctrl K</kbd>
       </div>
-      <div className="find-list" id={list} role="listbox" aria-label="Found" hidden={!shown || hits.length === 0}>
+      <div
+        className="find-list"
+        id={list}
+        role="listbox"
+        aria-label="Found"
+        aria-busy={!answered}
+        hidden={!shown || hits.length === 0}
+      >
         {hits.map((hit, index) => (
           // biome-ignore lint/a11y/useFocusableInteractive: focus stays in the field, which names the active hit
           // biome-ignore lint/a11y/useKeyWithClickEvents: the field handles the keys
@@ -87,7 +105,7 @@ export function Finder() {
           </div>
         ))}
       </div>
-      {shown && hits.length === 0 && !found.isFetching && (
+      {shown && hits.length === 0 && answered && (
         <p className="find-list find-none" role="status">
           Nothing is called so. Try part of a name, or the owner’s id.
         </p>

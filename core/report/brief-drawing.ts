@@ -3,7 +3,7 @@ import type { YearStrip } from '../contract/shapes/strip.ts';
 import { pdfInk } from './pdf.ts';
 
 /** The light tokens of the look: level against the limit, six steps. */
-const levelInk = ['#efe3c8', '#dcbc92', '#bf8c75', '#8d5e76', '#5a3d70', '#2a1b44'] as const;
+export const levelInk = ['#efe3c8', '#dcbc92', '#bf8c75', '#8d5e76', '#5a3d70', '#2a1b44'] as const;
 const phaseInk = { A: '#0d5663', B: '#a4551c', C: '#5a3d70' } as const;
 
 const n = (value: number): string => value.toFixed(2);

@@ -1,4 +1,5 @@
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
+import { printedRows } from '../contract/asks/ranking.ts';
 import type { FeederId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { Interval90 } from '../contract/shapes/known.ts';
@@ -15,12 +16,13 @@ import { keepOverdue } from './overdue.ts';
 import { type Moves, movesBetween } from './rank-moves.ts';
 import { countsOf, moveRow, movesBasis, movesSentence } from './rank-moves-words.ts';
 import { listFor } from './ranking-lists.ts';
+import { printRanking } from './ranking-print.ts';
 import { rankingCsv, rankingRow, scaleOf } from './ranking-rows.ts';
 import { lastYear, makeStandings, standingsAsOf, standingsFor, yearBefore } from './standings.ts';
 import type { TasksOf } from './task.ts';
 import { unrankedBecause } from './unranked.ts';
 
-function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): OutputOf<'ranking.list'> {
+async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise<OutputOf<'ranking.list'>> {
   const asOf = input.asOf ?? today(desk);
   const frame = frameOf(desk.fleet);
   const standings = standingsAsOf(desk, asOf);
@@ -28,6 +30,20 @@ function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): OutputOf<'ran
   if (input.csv) {
     writeOut(desk.fleet, input.csv, rankingCsv(frame, standings));
     written.push(input.csv);
+  }
+  if (input.pdf) {
+    const { pdf, paper } = input;
+    await printRanking(desk, {
+      pdf,
+      paper,
+      asOf,
+      order: 'growth',
+      descending: true,
+      filter: {},
+      first: printedRows.usual,
+      without: [],
+    });
+    written.push(pdf);
   }
   const moves = movesAsked(desk, input, asOf);
   if (moves && input.movesCsv) {
@@ -124,7 +140,13 @@ function changed(desk: Desk, input: ParsedInputOf<'ranking.moves'>): OutputOf<'r
 }
 
 export const rankingTasks: TasksOf<
-  'ranking.make' | 'ranking.page' | 'ranking.moves' | 'ranking.choices' | 'ranking.list' | 'forecast.list'
+  | 'ranking.make'
+  | 'ranking.page'
+  | 'ranking.moves'
+  | 'ranking.print'
+  | 'ranking.choices'
+  | 'ranking.list'
+  | 'forecast.list'
 > = {
   'ranking.make'(desk, { asOf }) {
     const { report } = makeStandings(desk, asOf ?? today(desk));
@@ -165,6 +187,7 @@ export const rankingTasks: TasksOf<
   },
 
   'ranking.moves': changed,
+  'ranking.print': printRanking,
   'ranking.list': listed,
   'forecast.list': forecastList,
 };

@@ -64,3 +64,13 @@ export function moved(row: RankingRow): string {
   if (by === 0) return '–';
   return by > 0 ? `up ${by}` : `down ${-by}`;
 }
+
+export const paperChoices = ['A4', 'Letter'] as const;
+
+/** Rows that a printed ranking holds; core says so on the paper as well. */
+const printedAtMost = 500;
+
+export const printedWords = (total: number): string =>
+  total > printedAtMost
+    ? `The first ${whole(printedAtMost)} of ${whole(total)} segments are printed, as this view orders and filters them.`
+    : `${count(total, 'segment')} printed, as this view orders and filters them.`;

@@ -27,6 +27,14 @@ export const rankingOrders = [
   'length',
 ] as const;
 
+/** Columns of the ranking that a person may leave out, on the screen and on paper. */
+export const rankingColumns = ['moved', 'insulation', 'level', 'crossing', 'p5', 'tests', 'strip'] as const;
+export type RankingColumn = (typeof rankingColumns)[number];
+
+const paper = z.enum(['A4', 'Letter']).default('A4');
+/** Rows of a printed ranking where no other number is asked for, and at most. */
+export const printedRows = { usual: 500, most: 2000 } as const;
+
 const Estimate = z.object({
   name: z.string(),
   value: z.number(),
@@ -106,6 +114,20 @@ export const rankingAsks = {
       scale: z.object({ lo: z.number(), hi: z.number() }),
     }),
   }),
+  'ranking.print': ask({
+    kind: 'study',
+    help: 'The ranking as a PDF, in the order and under the filter of a view; the head of it where it is long.',
+    input: z.strictObject({
+      pdf: outPath,
+      paper,
+      first: z.number().int().min(1).max(printedRows.most).default(printedRows.usual),
+      order: z.enum(rankingOrders).default('growth'),
+      descending: z.boolean().default(true),
+      filter: RankingFilter.default({}),
+      without: z.array(z.enum(rankingColumns)).default([]),
+    }),
+    output: z.object({ printed: z.number().int(), total: z.number().int() }),
+  }),
   'ranking.choices': ask({
     kind: 'read',
     help: 'What the ranking can be filtered by.',
@@ -125,6 +147,8 @@ export const rankingAsks = {
       top: z.number().int().min(1).default(20).describe('how many to print'),
       asOf: Day.optional().describe('fixes today and hides what came later'),
       csv: outPath.optional().describe('where to write the whole ranking as CSV'),
+      pdf: outPath.optional().describe(`where to print it as PDF, the first ${printedRows.usual} of it`),
+      paper: paper.describe('of the PDF'),
       since: Day.optional().describe('says what moved since that day, and why'),
       sincePlan: z.boolean().default(false).describe('the same since the last approved plan'),
       movesCsv: outPath.optional().describe('where to write every move as CSV; a year back without --since'),

@@ -1,14 +1,14 @@
 import { useMemo, useState } from 'react';
-import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import type { InputOf } from '../../../core/contract/asks/index.ts';
+import type { RankingColumn, RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import type { RankingRow } from '../../../core/contract/shapes/standing.ts';
-import { ask, host } from '../../client/index.ts';
-import { asProblem } from '../../parts/asProblem.ts';
+import { ask } from '../../client/index.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
-import { say } from '../../parts/toast.ts';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { headFirst, headWords, orderNames, risesAsRead } from '../../words/ranking.ts';
+import { headFirst, headWords, orderNames, paperChoices, printedWords, risesAsRead } from '../../words/ranking.ts';
+import { save } from '../acts.ts';
 import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
 import { Changed } from './Changed.tsx';
@@ -20,6 +20,8 @@ import { type Order, type Sort, useRankingRows } from './useRankingRows.ts';
 import { Views } from './Views.tsx';
 import './ranking.css';
 
+type Paper = NonNullable<InputOf<'ranking.print'>['paper']>;
+const papers = paperChoices.map((id) => ({ id, name: `PDF, ${id}` }));
 const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 
 interface Props {
@@ -59,6 +61,14 @@ function Ranking({ fleet }: { readonly fleet: string }) {
     setMarked(marked.includes(row.id) ? marked.filter((id) => id !== row.id) : [...marked, row.id].slice(-2));
   const order = (next: Order): void =>
     setSort({ order: next, descending: next === sort.order ? !sort.descending : headFirst[next] });
+  const leftOut: RankingColumn[] = columnChoices.map(({ id }) => id).filter((id) => hiddenColumns.includes(id));
+  const savePdf = (paper: Paper): Promise<void> =>
+    save(
+      'ranking.pdf',
+      'file',
+      (pdf) => ask('ranking.print', { pdf, paper, ...sort, filter, without: leftOut }),
+      printedWords(total),
+    );
   return (
     <article className="sheet ranking">
       <div className="ranking-head">
@@ -105,9 +115,13 @@ function Ranking({ fleet }: { readonly fleet: string }) {
           )}
           <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
           <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
-          <button type="button" className="word" onClick={() => host.print()}>
-            print
-          </button>{' '}
+          <WordFilter
+            label="Print"
+            words="print"
+            choices={papers}
+            chosen={[]}
+            onChoose={([paper]) => paper && void savePdf(paper as Paper)}
+          />{' '}
           ·{' '}
           <button type="button" className="word" onClick={() => void saveCsv()}>
             CSV
@@ -161,14 +175,5 @@ function Nothing({ filtered, onClear }: { readonly filtered: boolean; readonly o
   );
 }
 
-async function saveCsv(): Promise<void> {
-  try {
-    const saving = await host.saveFile('ranking.csv');
-    if (saving === null) return;
-    await ask('ranking.list', { csv: saving.path });
-    await saving.done();
-    say('The whole ranking is written as CSV.');
-  } catch (error) {
-    say(asProblem(error).message);
-  }
-}
+const saveCsv = (): Promise<void> =>
+  save('ranking.csv', 'file', (csv) => ask('ranking.list', { csv }), 'The whole ranking is written as CSV.');

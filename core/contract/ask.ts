@@ -1,5 +1,15 @@
 import type { z } from 'zod';
 
+/** What of a long answer is printed. */
+export interface CommandPrint {
+  /** Rows of a list that are printed; the others are counted. */
+  readonly rows?: number;
+  /** The option that writes all rows: 'csv'. */
+  readonly allBy?: string;
+  /** Fields for programs, at any depth. */
+  readonly hides?: readonly string[];
+}
+
 /** How an ask appears on the command line. Options follow from its input: `asOf` becomes `--as-of`. */
 export interface CommandSpec {
   /** The word after `yearbook`. */
@@ -10,6 +20,8 @@ export interface CommandSpec {
   readonly opens: 'fleet' | 'new' | 'none';
   /** A yes-or-no field of the output, or of each row of a list; where it says no throughout, the command ends with exit code 1. */
   readonly holds?: string;
+  /** How its answer is printed for people; --json has all of it. */
+  readonly prints?: CommandPrint;
 }
 
 export interface Ask<I extends z.ZodType = z.ZodType, O extends z.ZodType = z.ZodType> {

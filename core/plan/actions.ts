@@ -43,7 +43,8 @@ const fluidInjection: Action = {
   cost: (segments, i, costs) => segments.lengthM[i]! * costs.injectionPerM,
   crewM: (segments, i) => segments.lengthM[i]! / 4,
   assumptions: [
-    'Only XLPE, HMWPE and EPR with a stranded, unfilled conductor; fluid passes or bypasses every splice.',
+    'Fluid goes into XLPE, HMWPE and EPR only; it passes or bypasses every splice.',
+    'Every such conductor is taken as stranded and unfilled unless fluid is on record for it: the records do not say. Confirm it for each segment before the work is ordered.',
     'The hazard falls by one factor for a stated number of years, then returns to what it would have been.',
     'Crews work four times as fast as in replacement (common practice, no source).',
   ],

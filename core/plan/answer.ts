@@ -77,6 +77,8 @@ export interface Plan {
   readonly spent: number;
   readonly costPv: number;
   readonly benefitPv: number;
+  /** What the new cable of all items is still worth at the horizon. */
+  readonly residualPv: number;
   readonly riskPvBefore: number;
   readonly riskPvLeft: number;
   /** Why no plan exists; empty otherwise. */

@@ -66,6 +66,7 @@ export function describePlan(
     spent: sum((item) => item.cost),
     costPv: sum((item) => item.costPv),
     benefitPv,
+    residualPv: sum((item) => item.residualPv),
     riskPvBefore,
     riskPvLeft: riskPvBefore - benefitPv,
     conflicts: against,

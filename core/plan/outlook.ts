@@ -1,3 +1,4 @@
+import { countQuantiles } from '../numerics/countQuantiles.ts';
 import type { ActionKind } from './actions.ts';
 import { interruptionOf, saidiMinutes, saifi } from './consequence.ts';
 import type { PlanInputs } from './inputs.ts';
@@ -7,7 +8,10 @@ import { failureWith, type Worth } from './risk.ts';
 /** Half width of a 90 % interval in standard deviations. */
 const NINETY = 1.6448536269514722;
 
-/** An expected number with its 90 % interval. */
+/** Ends of a 90 % interval. */
+const ENDS = [0.05, 0.95];
+
+/** An expected number, and the counts from `lo` to `hi` that hold the number itself with a probability of 90 % or more. */
 export interface Expected {
   readonly mean: number;
   readonly lo: number;
@@ -36,7 +40,9 @@ export interface Done {
 /**
  * Expected failures of a year are a Poisson-binomial sum: variance Σp(1−p). The uncertainty of the probabilities is
  * added in the widest way, as if all were too high or too low together, because they come from one fitted model:
- * sd = (Σhi − Σlo) / (2 × 1.645). New cable brings no such uncertainty of its own.
+ * sd = (Σhi − Σlo) / (2 × 1.645). New cable brings no such uncertainty of its own. The interval is one of whole counts,
+ * from the count distribution with that mean and variance: a common factor on many small chances, gamma in shape, makes
+ * their count negative binomial.
  * @param done work by row of the segment columns, empty for 'nothing is done'
  */
 export function outlookOf(inputs: PlanInputs, worth: Worth, done: ReadonlyMap<number, Done>): YearOutlook[] {
@@ -70,9 +76,9 @@ export function outlookOf(inputs: PlanInputs, worth: Worth, done: ReadonlyMap<nu
       const spread = segments.failureProbabilityHi[i * horizon + y]! - segments.failureProbabilityLo[i * horizon + y]!;
       parameter += before > 0 ? spread * (p / before) : spread;
     }
-    const sd = Math.hypot(Math.sqrt(chance), parameter / (2 * NINETY));
+    const [lo, hi] = countQuantiles(mean, chance + (parameter / (2 * NINETY)) ** 2, ENDS);
     years.push({
-      failures: { mean, lo: Math.max(0, mean - NINETY * sd), hi: mean + NINETY * sd },
+      failures: { mean, lo: lo!, hi: hi! },
       riskCost,
       customersInterrupted,
       customerMinutes,

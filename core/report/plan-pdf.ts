@@ -1,209 +1,175 @@
-import { makePdf, type PdfContent, type PdfFooter, type PdfNode, ruledTable } from './pdf.ts';
+import { makePdf, type PdfContent, type PdfFooter, type PdfNode, pdfInk, ruledTable } from './pdf.ts';
+import {
+  cell,
+  costsTable,
+  leftOutTable,
+  right,
+  waitingTable,
+  whole,
+  worksTable,
+  yearsTable,
+} from './plan-pdf-tables.ts';
 import { planPicture, shortMoney } from './plan-picture.ts';
+import type { PlanPrint } from './plan-print.ts';
 import type { PlanTableRow } from './plan-table.ts';
 
-export interface PlanPrintYear {
-  readonly year: number;
-  readonly budget: number;
-  readonly carriedIn: number;
-  readonly spent: number;
-  readonly carried: number;
-  readonly riskBefore: number;
-  readonly riskRemoved: number;
-  readonly riskLeft: number;
-  readonly failuresBefore: { readonly mean: number; readonly lo: number; readonly hi: number };
-  readonly failures: { readonly mean: number; readonly lo: number; readonly hi: number };
-  readonly customerMinutes: number;
-}
+/** A plan of more works than this prints the largest of each year; the workbook has them all. */
+const printedInFull = 500;
+const largestOfYear = 20;
 
-/** A plan for the board, as plain rows and sentences. */
-export interface PlanPrint {
-  readonly utility: string;
-  readonly asOf: string;
-  readonly sentence: string;
-  readonly says: string;
-  readonly facts: readonly (readonly [string, string])[];
-  readonly rows: readonly PlanTableRow[];
-  readonly years: readonly PlanPrintYear[];
-  readonly leftOut: readonly {
-    readonly name: string;
-    readonly feeder: string;
-    readonly price: number;
-    readonly cost: number;
-  }[];
-  readonly leftOutTotal: number;
-  readonly method: readonly string[];
-  readonly assumptions: readonly string[];
-  readonly costs: readonly {
-    readonly words: string;
-    readonly value: number;
-    readonly unit: string;
-    readonly source: string;
-  }[];
-}
+/** Closer lines than elsewhere: the first page must hold its summary, and the works are many. */
+const styles = {
+  cell: { fontSize: 9, lineHeight: 1.08 },
+  head: { fontSize: 8.5, lineHeight: 1.08, color: pdfInk.ink2 },
+  note: { fontSize: 8.5, lineHeight: 1.12, color: pdfInk.ink2 },
+  sentence: { font: 'Serif', fontSize: 12.5, lineHeight: 1.2, margin: [0, 0, 0, 8] },
+  heading: { font: 'Serif', fontSize: 13.5, bold: true, lineHeight: 1.1, margin: [0, 12, 0, 4] },
+} as const;
 
-const whole = (x: number) => Math.round(x).toLocaleString('en');
-const one = (x: number) => x.toFixed(1);
-const right = (text: string): PdfNode => ({ text, alignment: 'right', style: 'cell' });
-const cell = (text: string): PdfNode => ({ text, style: 'cell' });
-const head = (text: string, alignment = 'left'): PdfNode => ({ text, style: 'head', bold: true, alignment });
+const pairs = (rows: readonly (readonly [string, PdfNode])[], widths: readonly string[]): PdfNode => ({
+  layout: ruledTable,
+  margin: [0, 0, 0, 6],
+  table: {
+    headerRows: 0,
+    widths: [...widths],
+    body: rows.map(([name, value]) => [{ text: name, style: 'note' }, value]),
+  },
+});
 
-const actionWords: Readonly<Record<string, string>> = {
-  replace: 'replace',
-  replace_with_neighbours: 'replace, with neighbours',
-  fluid_injection: 'inject fluid',
-  splice_renewal: 'renew splices',
-};
-
-function yearsTable(years: readonly PlanPrintYear[]): PdfNode {
-  return {
-    layout: ruledTable,
-    table: {
-      headerRows: 1,
-      widths: ['auto', '*', '*', '*', '*', '*', 'auto', 'auto'],
-      body: [
-        [
-          head('Year'),
-          head('Budget', 'right'),
-          head('Spent', 'right'),
-          head('Carried on', 'right'),
-          head('Risk removed', 'right'),
-          head('Risk left', 'right'),
-          head('Failures, 90 %', 'right'),
-          head('without the plan', 'right'),
-        ],
-        ...years.map((year) => [
-          cell(String(year.year)),
-          right(whole(year.budget)),
-          right(whole(year.spent)),
-          right(whole(year.carried)),
-          right(whole(year.riskRemoved)),
-          right(whole(year.riskLeft)),
-          right(`${one(year.failures.mean)} (${one(year.failures.lo)} to ${one(year.failures.hi)})`),
-          right(one(year.failuresBefore.mean)),
-        ]),
-      ],
-    },
-  };
-}
-
-function worksTable(rows: readonly PlanTableRow[]): PdfNode {
-  return {
-    layout: ruledTable,
-    table: {
-      headerRows: 1,
-      widths: ['*', 'auto', '*', 'auto', 'auto', 'auto'],
-      body: [
-        [
-          head('Segment'),
-          head('Feeder'),
-          head('What is done'),
-          head('Cost', 'right'),
-          head('Benefit, PV', 'right'),
-          head('A year’s waiting', 'right'),
-        ],
-        ...rows.map((row) => [
-          cell(row.forced ? `${row.name} (${row.forced})` : row.name),
-          cell(row.feeder),
-          cell(actionWords[row.action] ?? row.action),
-          right(whole(row.cost)),
-          right(whole(row.benefitPv)),
-          right(row.costOfWaiting === null ? '–' : whole(row.costOfWaiting)),
-        ]),
-      ],
-    },
-  };
-}
+const moneyNote = ({ currency }: PlanPrint): string =>
+  currency === null ? 'Money in the owner’s currency, which has no name in this fleet.' : `Money in ${currency}.`;
 
 function summaryPage(plan: PlanPrint): PdfContent[] {
   return [
-    { text: `Capital plan, ${plan.utility}`, style: 'title' },
+    { text: plan.utility, style: 'note', margin: [0, 0, 0, 2] },
+    { text: plan.title, style: 'title' },
+    { text: plan.standing, style: 'note', margin: [0, 0, 0, 10] },
     { text: plan.sentence, style: 'sentence' },
     {
-      layout: ruledTable,
-      margin: [0, 0, 0, 10],
-      table: {
-        headerRows: 0,
-        widths: ['auto', '*'],
-        body: plan.facts.map(([name, value]) => [{ text: name, style: 'note' }, cell(value)]),
-      },
+      columns: plan.figures.map(([figure, words]) => ({
+        stack: [
+          { text: figure, style: 'large', fontSize: 22, lineHeight: 1.05 },
+          { text: words, style: 'note' },
+        ],
+      })),
+      columnGap: 16,
+      margin: [0, 2, 0, 10],
     },
     {
-      text: 'Each year: money (rule) and works (filled). Above: expected cost of failures with no work (dashed) and with the plan (line).',
+      text: 'Money of each year (rule) and what the works take of it (filled). Above it the expected cost of failures: with no work (dashed) and with the plan (line).',
       style: 'note',
-      margin: [0, 4, 0, 2],
+      margin: [0, 0, 0, 2],
     },
     { svg: planPicture(plan.years), width: 490 },
+    { text: 'What waiting costs', style: 'heading' },
+    { text: plan.waitingSays, lineHeight: 1.15 },
     { text: 'Works that take most risk away', style: 'heading' },
-    worksTable([...plan.rows].sort((a, b) => b.benefitPv - a.benefitPv).slice(0, 6)),
+    worksTable([...plan.rows].sort((a, b) => b.benefitPv - a.benefitPv).slice(0, 5)),
+    { text: `${moneyNote(plan)} PV: present value.`, style: 'note', margin: [0, 4, 0, 0] },
+  ];
+}
+
+function moneyPage(plan: PlanPrint): PdfContent[] {
+  return [
+    { text: 'The terms', style: 'heading', pageBreak: 'before' },
+    pairs(
+      plan.terms.map(([name, value]) => [name, cell(value)] as const),
+      ['auto', '*'],
+    ),
+    { text: 'What it comes to, in present value', style: 'heading' },
+    pairs(
+      plan.money.map(([name, amount]) => [name, right(whole(amount))] as const),
+      ['auto', 'auto'],
+    ),
+    { text: 'The years', style: 'heading' },
+    yearsTable(plan.years),
+    {
+      text: `${moneyNote(plan)} Risk is the expected cost of failures in the year. The range beside the failures holds their number nine times in ten.`,
+      style: 'note',
+      margin: [0, 4, 0, 0],
+    },
+    ...(plan.years.some((year) => year.waiting !== null)
+      ? [
+          {
+            unbreakable: true,
+            stack: [
+              { text: 'What waiting costs', style: 'heading' },
+              waitingTable(plan.years),
+              {
+                text: 'Present values of the works of that year, all others as they are. A minus sign says that money saved by waiting outweighs the risk that stays; it does not say that waiting is safe.',
+                style: 'note',
+                margin: [0, 4, 0, 0],
+              },
+            ],
+          },
+        ]
+      : []),
   ];
 }
 
 function yearPages(plan: PlanPrint): PdfContent[] {
-  const content: PdfContent[] = [{ text: 'The years', style: 'heading', pageBreak: 'before' }, yearsTable(plan.years)];
+  const content: PdfContent[] = [];
+  const inFull = plan.rows.length <= printedInFull;
   for (const year of plan.years) {
     const rows = plan.rows.filter((row) => row.year === year.year);
+    const words = rows.length === 1 ? '1 work' : `${rows.length} works`;
+    const begins = content.length === 0 ? { pageBreak: 'before' } : {};
+    if (rows.length === 0) content.push({ text: `${year.year}: no work`, style: 'heading', ...begins });
+    else
+      content.push(worksTable(inFull ? rows : largest(rows), `${year.year}: ${words} for ${shortMoney(year.spent)}`));
+    if (inFull || rows.length <= largestOfYear) continue;
+    const rest = rows.length - largest(rows).length;
     content.push({
-      text: `${year.year}: ${rows.length === 0 ? 'no work' : `${rows.length} works for ${shortMoney(year.spent)}`}`,
-      style: 'heading',
+      text: `The ${largestOfYear} that take most risk away, and what was set by hand. ${whole(rest)} more stand in the workbook.`,
+      style: 'note',
+      margin: [0, 3, 0, 0],
     });
-    if (rows.length > 0) content.push(worksTable(rows));
   }
   if (plan.leftOut.length > 0)
     content.push(
       { text: 'Left out', style: 'heading' },
       {
-        text: `${plan.leftOutTotal} segments would pay for work that the plan does not do. The first:`,
+        text: `${whole(plan.leftOutTotal)} segments would pay for work that the plan does not do. The first:`,
         style: 'note',
         margin: [0, 0, 0, 4],
       },
-      {
-        layout: ruledTable,
-        table: {
-          headerRows: 1,
-          widths: ['*', '*', 'auto', 'auto'],
-          body: [
-            [head('Segment'), head('Feeder'), head('Cost', 'right'), head('Price of leaving it, PV', 'right')],
-            ...plan.leftOut
-              .slice(0, 25)
-              .map((row) => [cell(row.name), cell(row.feeder), right(whole(row.cost)), right(whole(row.price))]),
-          ],
-        },
-      },
+      leftOutTable(plan.leftOut.slice(0, 25)),
     );
   return content;
 }
 
-function methodPages(plan: PlanPrint): PdfContent[] {
-  return [
-    { text: 'Method and its limits', style: 'heading', pageBreak: 'before' },
-    ...plan.method.map((line) => ({ text: line, margin: [0, 0, 0, 4] })),
-    { text: 'Assumptions', style: 'heading' },
-    { ul: [...plan.assumptions], fontSize: 9 },
-    { text: 'Money figures and their sources', style: 'heading' },
-    {
-      layout: ruledTable,
-      table: {
-        headerRows: 1,
-        widths: ['*', 'auto', 'auto', '*'],
-        body: [
-          [head('Figure'), head('Value', 'right'), head('Unit'), head('Source')],
-          ...plan.costs.map((cost) => [
-            cell(cost.words),
-            right(String(cost.value)),
-            cell(cost.unit),
-            { text: cost.source, style: 'note' },
-          ]),
-        ],
-      },
-    },
-  ];
+function largest(rows: readonly PlanTableRow[]): PlanTableRow[] {
+  const byRisk = [...rows].sort((a, b) => b.benefitPv - a.benefitPv);
+  return byRisk.filter((row, at) => at < largestOfYear || row.forced !== null);
 }
 
-/** The plan for the board: a page of summary with its picture, the years, the method with its limits. */
-export function planPdf(plan: PlanPrint, options: { createdAt: string; footer: PdfFooter }): Promise<Uint8Array> {
+const methodPages = (plan: PlanPrint): PdfContent[] => [
+  { text: 'Method and its limits', style: 'heading', pageBreak: 'before' },
+  ...plan.method.map((line) => ({ text: line, margin: [0, 0, 0, 4], lineHeight: 1.15 })),
+  { text: 'The failure model, as fitted', style: 'heading' },
+  { ul: [...plan.failureModel], fontSize: 9, lineHeight: 1.15 },
+  { text: 'Assumptions', style: 'heading' },
+  { ul: [...plan.assumptions], fontSize: 9, lineHeight: 1.15 },
+  { text: 'Money figures it was made with, and their sources', style: 'heading' },
+  costsTable(plan.costs),
+  { text: moneyNote(plan), style: 'note', margin: [0, 4, 0, 0] },
+];
+
+interface PlanPaper {
+  readonly paper: 'A4' | 'LETTER';
+  readonly createdAt: string;
+  readonly footer: PdfFooter;
+}
+
+/** The plan for the board: a page of summary with its picture, the money, the years, the method with its limits. */
+export function planPdf(plan: PlanPrint, { paper, ...options }: PlanPaper): Promise<Uint8Array> {
   return makePdf(
-    { content: [...summaryPage(plan), ...yearPages(plan), ...methodPages(plan)] },
-    { ...options, title: `Capital plan, ${plan.utility}, ${plan.asOf}` },
+    {
+      paper,
+      styles,
+      margins: [52, 44, 52, 76],
+      content: [...summaryPage(plan), ...moneyPage(plan), ...yearPages(plan), ...methodPages(plan)],
+    },
+    { ...options, title: `${plan.title}, ${plan.utility}` },
   );
 }

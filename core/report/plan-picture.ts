@@ -9,15 +9,15 @@ export interface PictureYear {
 }
 
 const width = 490;
-const height = 190;
+const height = 164;
 const left = 44;
 const right = 6;
 
-/** 1,250,000 as '1.25 M', 48,000 as '48 k'. */
+/** 1,250,000 as '1.25 M', 48,000 as '48 k'; the space does not break. */
 export function shortMoney(x: number): string {
   const size = Math.abs(x);
-  if (size >= 1e6) return `${Number((x / 1e6).toPrecision(3))} M`;
-  if (size >= 1e3) return `${Number((x / 1e3).toPrecision(3))} k`;
+  if (size >= 1e6) return `${Number((x / 1e6).toPrecision(3))}\u00a0M`;
+  if (size >= 1e3) return `${Number((x / 1e3).toPrecision(3))}\u00a0k`;
   return String(Math.round(x));
 }
 
@@ -41,9 +41,9 @@ export function planPicture(years: readonly PictureYear[]): string {
   const moneyTop = niceTop(Math.max(...years.map((y) => Math.max(y.budget, y.spent))));
   const riskTop = niceTop(Math.max(...years.map((y) => Math.max(y.riskBefore, y.riskLeft))));
   const base = height - 24;
-  const floor = 78;
+  const floor = 68;
   const money = (x: number) => base - ((base - floor - 12) * x) / moneyTop;
-  const risk = (x: number) => floor - 14 - (46 * x) / riskTop;
+  const risk = (x: number) => floor - 14 - (40 * x) / riskTop;
   let svg = '';
   for (const share of [0, 0.5, 1]) {
     const y = money(moneyTop * share);

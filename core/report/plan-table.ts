@@ -10,6 +10,8 @@ export interface PlanTableRow {
   readonly action: string;
   readonly cost: number;
   readonly benefitPv: number;
+  readonly costPv: number;
+  readonly residualPv: number;
   readonly netPv: number;
   readonly lengthM: number;
   readonly costOfWaiting: number | null;
@@ -18,8 +20,11 @@ export interface PlanTableRow {
 
 const money = (x: number) => x.toFixed(2);
 
-/** The plan as CSV: `year,segment_id,action,cost,benefit_pv` and what else a budget system may want. */
-export const planCsv = (rows: readonly PlanTableRow[]): string =>
+/**
+ * The plan as CSV: `year,segment_id,action,cost,benefit_pv` and what else a budget system may want. The currency of all
+ * money stands in each row's last field, empty where none is named.
+ */
+export const planCsv = (rows: readonly PlanTableRow[], currency: string | null): string =>
   csvText([
     [
       'year',
@@ -33,6 +38,9 @@ export const planCsv = (rows: readonly PlanTableRow[]): string =>
       'work_m',
       'cost_of_waiting_a_year',
       'insisted_on',
+      'cost_pv',
+      'residual_pv',
+      'currency',
     ],
     ...rows.map((row) => [
       String(row.year),
@@ -46,6 +54,9 @@ export const planCsv = (rows: readonly PlanTableRow[]): string =>
       row.lengthM.toFixed(1),
       row.costOfWaiting === null ? '' : money(row.costOfWaiting),
       row.forced ?? '',
+      money(row.costPv),
+      money(row.residualPv),
+      currency ?? '',
     ]),
   ]);
 
@@ -59,37 +70,63 @@ export interface PlanTableYear {
   readonly failures: number;
 }
 
-/** The plan as a workbook of two sheets: the works, and the years. Text cells are text, never formulas. */
-export async function planXlsx(rows: readonly PlanTableRow[], years: readonly PlanTableYear[]): Promise<Buffer> {
-  const head = (value: string) => ({ value, type: String, fontWeight: 'bold' as const });
-  const text = (value: string) => ({ value: value, type: String });
-  const number = (value: number | null, format = '#,##0') => (value === null ? null : { value, type: Number, format });
+/** What a workbook of a plan holds. */
+export interface PlanWorkbook {
+  readonly rows: readonly PlanTableRow[];
+  readonly years: readonly PlanTableYear[];
+  /** Name and value of what was asked and answered. */
+  readonly facts: readonly (readonly [string, string])[];
+  readonly costs: readonly {
+    readonly words: string;
+    readonly value: number;
+    readonly unit: string;
+    readonly source: string;
+  }[];
+  readonly currency: string | null;
+}
+
+const head = (value: string) => ({ value, type: String, fontWeight: 'bold' as const });
+const text = (value: string) => ({ value, type: String });
+const number = (value: number | null, format = '#,##0') => (value === null ? null : { value, type: Number, format });
+
+/** The plan as a workbook: the works, the years, the terms, the money figures. Text cells are text, never formulas. */
+export async function planXlsx({ rows, years, facts, costs, currency }: PlanWorkbook): Promise<Buffer> {
+  const inMoney = (name: string) => head(currency === null ? name : `${name}, ${currency}`);
   const works = [
     [
-      'Year',
-      'Segment',
-      'Name',
-      'Feeder',
-      'Action',
-      'Cost',
-      'Benefit, present value',
-      'Net, present value',
-      'Cost of waiting a year',
-    ].map(head),
+      ...['Year', 'Segment', 'Name', 'Feeder', 'Action', 'Metres worked on'].map(head),
+      ...[
+        'Cost',
+        'Benefit, present value',
+        'Cost, present value',
+        'Residual, present value',
+        'Net, present value',
+        'Cost of waiting a year',
+      ].map(inMoney),
+      head('Insisted on'),
+    ],
     ...rows.map((row) => [
       number(row.year, '0'),
       text(row.segment),
       text(row.name),
       text(row.feeder),
       text(row.action.replaceAll('_', ' ')),
+      number(row.lengthM),
       number(row.cost),
       number(row.benefitPv),
+      number(row.costPv),
+      number(row.residualPv),
       number(row.netPv),
       number(row.costOfWaiting),
+      text(row.forced ?? ''),
     ]),
   ];
   const byYear = [
-    ['Year', 'Budget', 'Spent', 'Carried on', 'Risk removed', 'Risk left', 'Expected failures'].map(head),
+    [
+      head('Year'),
+      ...['Budget', 'Spent', 'Carried on', 'Risk removed', 'Risk left'].map(inMoney),
+      head('Expected failures'),
+    ],
     ...years.map((year) => [
       number(year.year, '0'),
       number(year.budget),
@@ -100,8 +137,14 @@ export async function planXlsx(rows: readonly PlanTableRow[], years: readonly Pl
       number(year.failures, '0.0'),
     ]),
   ];
+  const figures = [
+    [head('Figure'), inMoney('Value'), head('Unit'), head('Source')],
+    ...costs.map((cost) => [text(cost.words), number(cost.value, 'General'), text(cost.unit), text(cost.source)]),
+  ];
   return writeXlsxFile([
     { data: works, sheet: 'Works' },
     { data: byYear, sheet: 'Years' },
+    { data: [[head('Terms'), head('')], ...facts.map(([name, value]) => [text(name), text(value)])], sheet: 'Terms' },
+    { data: figures, sheet: 'Figures' },
   ]).toBuffer();
 }

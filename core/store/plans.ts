@@ -30,6 +30,14 @@ export function ownerCosts(fleet: Fleet): CostTable[] {
   return prepared(fleet, 'select * from cost order by name').all() as CostTable[];
 }
 
+/** Costs as they were set, oldest first, up to a revision. `after` is JSON with the name and value, `why` the source. */
+export function costsSet(fleet: Fleet, upTo: number): { after: string; why: string }[] {
+  return prepared(
+    fleet,
+    "select after, why from ledger where entity = 'cost' and what = 'set cost' and seq <= ? order by seq",
+  ).all(upTo) as { after: string; why: string }[];
+}
+
 export function plansKept(fleet: Fleet): (PlanTable & { items: number })[] {
   return prepared(
     fleet,

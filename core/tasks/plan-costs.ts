@@ -1,8 +1,8 @@
-import type { CostRow } from '../contract/asks/plan.ts';
 import { refuse } from '../contract/problem.ts';
+import type { CostRow } from '../contract/shapes/plan.ts';
 import { COST_SOURCES, DEFAULT_COSTS } from '../plan/defaults.ts';
 import { INSTALLATIONS, type Installation, type PlanCosts } from '../plan/inputs.ts';
-import { ownerCosts } from '../store/plans.ts';
+import { costsSet, ownerCosts } from '../store/plans.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { CostTable } from '../store/tables.ts';
 
@@ -40,8 +40,26 @@ function defaultOf(name: string): number {
 
 const sourceOf = (name: string): string => COST_SOURCES[name.split('.')[0] as keyof PlanCosts];
 
-export function costRows(fleet: Fleet): CostRow[] {
-  const set = new Map(ownerCosts(fleet).map((row) => [row.name, row]));
+interface OwnCost {
+  readonly name: string;
+  readonly value: number;
+  readonly source: string;
+}
+
+export const costRows = (fleet: Fleet): CostRow[] => rowsWith(ownerCosts(fleet));
+
+/** The costs as they stood at a revision, from the ledger. */
+export const costRowsAt = (fleet: Fleet, revision: number): CostRow[] =>
+  rowsWith(
+    costsSet(fleet, revision).map(({ after, why }) => ({
+      ...(JSON.parse(after) as Pick<OwnCost, 'name' | 'value'>),
+      source: why,
+    })),
+  );
+
+/** Our defaults with what the owner has set; of several for one name the last counts. */
+function rowsWith(own: readonly OwnCost[]): CostRow[] {
+  const set = new Map(own.map((row) => [row.name, row]));
   return figures.map(([name, words, unit]) => {
     const own = set.get(name);
     return {

@@ -2,28 +2,57 @@ import type { MadeFile } from '../contract/shapes/known.ts';
 import type { PlanResult } from '../contract/shapes/plan.ts';
 import { planPdf } from '../report/plan-pdf.ts';
 import { shortMoney } from '../report/plan-picture.ts';
+import type { PlanPrint, PlanPrintWaiting } from '../report/plan-print.ts';
 import { type PlanTableRow, planCsv, planXlsx } from '../report/plan-table.ts';
 import { fleetRow } from '../store/browse.ts';
 import { ledgerHead } from '../store/ledger.ts';
+import type { PlanTable } from '../store/tables.ts';
 import type { Desk } from './desk.ts';
-import { costRows } from './plan-costs.ts';
 
 const rowsOf = (plan: PlanResult): PlanTableRow[] =>
-  [...plan.items].sort((a, b) => a.year - b.year || b.netPv - a.netPv);
+  [...plan.items].sort((a, b) => a.year - b.year || b.benefitPv - a.benefitPv);
 
-const yearsOf = (plan: PlanResult) => plan.byYear.map((year) => ({ ...year, failures: year.failures.mean }));
+const share = (plan: PlanResult) =>
+  plan.riskPvBefore > 0 ? (100 * (plan.riskPvBefore - plan.riskPvLeft)) / plan.riskPvBefore : 0;
+const failures = (plan: PlanResult, which: 'failuresBefore' | 'failures') =>
+  plan.byYear.reduce((sum, year) => sum + year[which].mean, 0);
+const paying = (plan: PlanResult) => plan.items.filter((item) => item.netPv > 0).length;
+const works = (n: number) => (n === 1 ? '1 work' : `${n.toLocaleString('en')} works`);
+const withCurrency = (amount: number, { currency }: PlanResult) =>
+  currency === null ? shortMoney(amount) : `${shortMoney(amount)} ${currency}`;
+const span = ({ byYear }: PlanResult) => `${byYear[0]!.year} to ${byYear.at(-1)!.year}`;
 
 /** The plan in a sentence, as a person would say it to the board. */
 export function planSentence(plan: PlanResult): string {
-  const { question, byYear, items } = plan;
+  const { question, items } = plan;
   if (plan.status === 'infeasible') return plan.says;
-  const first = byYear[0]!.year;
-  const last = byYear.at(-1)!.year;
-  const share = plan.riskPvBefore > 0 ? (100 * (plan.riskPvBefore - plan.riskPvLeft)) / plan.riskPvBefore : 0;
-  const before = byYear.reduce((sum, year) => sum + year.failuresBefore.mean, 0);
-  const paying = items.filter((item) => item.netPv > 0).length;
-  const after = byYear.reduce((sum, year) => sum + year.failures.mean, 0);
-  return `${shortMoney(question.budget)} a year from ${first} to ${last} pays for ${items.length} works at ${shortMoney(plan.spent)} in all. They take away ${share.toFixed(0)} % of the expected cost of failures (present value), and bring the failures expected over these years from ${before.toFixed(0)} to ${after.toFixed(0)}. By the owner’s money figures ${paying} of the works pay for themselves within ${question.horizon} years.`;
+  const some = paying(plan);
+  return `${withCurrency(question.budget, plan)} a year from ${span(plan)} pays for ${works(items.length)} at ${shortMoney(plan.spent)} in all. They take away ${share(plan).toFixed(0)}\u00a0% of the expected cost of failures (present value), and bring the failures expected over these years from ${failures(plan, 'failuresBefore').toFixed(0)} to ${failures(plan, 'failures').toFixed(0)}. By the money figures it rests on, ${some} of the works ${some === 1 ? 'pays for itself' : 'pay for themselves'} within ${question.horizon} years.`;
+}
+
+/** What a year's wait of all works of a year comes to; null where one of them cannot be told. */
+function waitingOf(plan: PlanResult, year: number): PlanPrintWaiting | null {
+  const sum = { riskKept: 0, interestSaved: 0, residualGained: 0, net: 0 };
+  for (const item of plan.items) {
+    if (item.year !== year) continue;
+    if (item.waiting === null || item.costOfWaiting === null) return null;
+    sum.riskKept += item.waiting.riskKept;
+    sum.interestSaved += item.waiting.interestSaved;
+    sum.residualGained += item.waiting.residualGained;
+    sum.net += item.costOfWaiting;
+  }
+  return sum;
+}
+
+function waitingSays(plan: PlanResult): string {
+  const first = plan.byYear[0]!.year;
+  const now = plan.items.some((item) => item.year === first) ? waitingOf(plan, first) : null;
+  if (now === null) return 'What waiting costs cannot be told for this plan.';
+  const net =
+    now.net > 0
+      ? `waiting costs ${shortMoney(now.net)}`
+      : `waiting saves ${shortMoney(-now.net)} of money, at that risk`;
+  return `If all works of ${first} wait until ${first + 1}, ${shortMoney(now.riskKept)} of expected cost of failures stays that they would take away. ${shortMoney(now.interestSaved)} of interest is saved meanwhile and ${shortMoney(now.residualGained)} by newer cable at the end: net, ${net}. All present values.`;
 }
 
 const method = [
@@ -32,29 +61,66 @@ const method = [
   'The selection is made by integer programming over all years at once within the budgets, what may be carried over, the crews’ kilometres and the owner’s wishes. The distance from the best possible plan is stated, never assumed.',
 ];
 
-export function planPrint(desk: Desk, plan: PlanResult) {
+function terms(plan: PlanResult): [string, string][] {
   const { question } = plan;
-  const percent = (x: number) => `${Number((100 * x).toFixed(2))} %`;
+  const percent = (x: number) => `${Number((100 * x).toFixed(2))}\u00a0%`;
+  const sought = question.objective === 'net-benefit' ? 'the most benefit net of cost' : 'the most risk removed';
+  return [
+    [
+      'Asked',
+      `${withCurrency(question.budget, plan)} a year for ${question.years} years, for ${sought}; discount rate ${percent(question.discountRate)}; risk counted over ${question.horizon} years; money left over ${question.carryOver ? 'goes on to the next year' : 'is lost'}${question.crewKm ? `; crews ${question.crewKm} km a year` : ''}${question.hazardGrowth === 0 ? '' : `; hazards ${percent(question.hazardGrowth)} a year faster than fitted`}`,
+    ],
+    ['How good it is', plan.says],
+    ['Set by hand', question.wishes.length === 0 ? 'nothing' : `${question.wishes.length} wishes`],
+    ['Fleet', `as of ${plan.asOf}, revision ${plan.revision}; ${plan.candidates.toLocaleString('en')} candidates`],
+  ];
+}
+
+function money(plan: PlanResult): [string, number][] {
+  return [
+    ['Risk if nothing is done', plan.riskPvBefore],
+    ['Risk left with the plan', plan.riskPvLeft],
+    ['Risk removed', plan.benefitPv],
+    [`less the cost of the works (${shortMoney(plan.spent)} as spent)`, -plan.costPv],
+    ['plus what new cable is still worth at the horizon', plan.residualPv],
+    ['Net', plan.benefitPv - plan.costPv + plan.residualPv],
+  ];
+}
+
+/** The day and revision of a plan, and what it is kept as. */
+function standing(plan: PlanResult, kept: PlanTable | undefined): string {
+  const made = `As of ${plan.asOf}, fleet revision ${plan.revision}.`;
+  if (!kept) return `${made} A plan as made; nobody has kept or approved it.`;
+  const approved =
+    kept.state === 'approved'
+      ? `approved by ${kept.approved_by} on ${kept.approved_at?.slice(0, 10)}`
+      : 'a draft that nobody has approved';
+  return `${made} “${kept.name}”, ${approved}.`;
+}
+
+function planPrint(desk: Desk, plan: PlanResult, kept: PlanTable | undefined): PlanPrint {
   return {
     utility: fleetRow(desk.fleet)?.utilityName ?? 'unnamed utility',
-    asOf: plan.asOf,
+    title: `Capital plan ${span(plan)}`,
+    standing: standing(plan, kept),
     sentence: planSentence(plan),
-    says: plan.says,
-    facts: [
-      ['How good', plan.says],
-      ['Spent, and its present value', `${shortMoney(plan.spent)} · ${shortMoney(plan.costPv)}`],
+    figures: [
+      [shortMoney(plan.spent), `${plan.currency ?? 'money'} spent in ${plan.question.years} years`],
+      [`${share(plan).toFixed(0)}\u00a0%`, 'of the expected cost of failures taken away'],
       [
-        'Risk before, removed, left (present value)',
-        `${shortMoney(plan.riskPvBefore)} · ${shortMoney(plan.benefitPv)} · ${shortMoney(plan.riskPvLeft)}`,
+        `${failures(plan, 'failuresBefore').toFixed(0)} → ${failures(plan, 'failures').toFixed(0)}`,
+        'failures expected in these years, without and with the plan',
       ],
       [
-        'Asked',
-        `${shortMoney(question.budget)} a year, ${question.years} years, discount rate ${percent(question.discountRate)}, risk counted over ${question.horizon} years${question.carryOver ? ', money left over is carried on' : ''}${question.crewKm ? `, crews ${question.crewKm} km a year` : ''}`,
+        `${paying(plan)} of ${plan.items.length.toLocaleString('en')}`,
+        `works pay for themselves within ${plan.question.horizon} years`,
       ],
-      ['Fleet', `as of ${plan.asOf}, revision ${plan.revision}; ${plan.candidates} candidates`],
-    ] as [string, string][],
+    ],
+    waitingSays: waitingSays(plan),
+    terms: terms(plan),
+    money: money(plan),
     rows: rowsOf(plan),
-    years: plan.byYear,
+    years: plan.byYear.map((year) => ({ ...year, waiting: waitingOf(plan, year.year) })),
     leftOut: plan.leftOut.map((row) => ({
       name: row.name,
       feeder: row.feeder,
@@ -62,18 +128,37 @@ export function planPrint(desk: Desk, plan: PlanResult) {
       cost: row.cost,
     })),
     leftOutTotal: plan.leftOutTotal,
-    method: [...method, ...plan.failureModel, plan.caution],
+    method: [...method, plan.caution],
+    failureModel: plan.failureModel.map((line) => line.replaceAll(' -', ' −')),
     assumptions: plan.assumptions,
-    costs: costRows(desk.fleet),
+    costs: plan.costs,
+    currency: plan.currency,
   };
 }
 
-export const planCsvText = (plan: PlanResult): string => planCsv(rowsOf(plan));
-export const planWorkbook = (plan: PlanResult): Promise<Buffer> => planXlsx(rowsOf(plan), yearsOf(plan));
+export const planCsvText = (plan: PlanResult): string => planCsv(rowsOf(plan), plan.currency);
 
-export function planBoardPdf(desk: Desk, plan: PlanResult): Promise<Uint8Array> {
+export const planWorkbook = (plan: PlanResult): Promise<Buffer> =>
+  planXlsx({
+    rows: rowsOf(plan),
+    years: plan.byYear.map((year) => ({ ...year, failures: year.failures.mean })),
+    facts: [...terms(plan), ['Currency', plan.currency ?? 'none named'], ['Caution', plan.caution]],
+    costs: plan.costs,
+    currency: plan.currency,
+  });
+
+export type Paper = 'A4' | 'Letter';
+
+/** `kept`: the plan as it is kept under a name, where it is. */
+export function planBoardPdf(
+  desk: Desk,
+  plan: PlanResult,
+  paper: Paper,
+  kept: PlanTable | undefined,
+): Promise<Uint8Array> {
   const head = ledgerHead(desk.fleet);
-  return planPdf(planPrint(desk, plan), {
+  return planPdf(planPrint(desk, plan, kept), {
+    paper: paper === 'A4' ? 'A4' : 'LETTER',
     // The same plan of the same fleet gives the same bytes: the paper is dated by the ledger's last line.
     createdAt: head?.at ?? `${plan.asOf}T00:00:00Z`,
     footer: {
@@ -84,10 +169,20 @@ export function planBoardPdf(desk: Desk, plan: PlanResult): Promise<Uint8Array> 
   });
 }
 
-export async function planFile(desk: Desk, plan: PlanResult, format: 'pdf' | 'xlsx' | 'csv'): Promise<MadeFile> {
+export interface PlanFileWanted {
+  readonly format: 'pdf' | 'xlsx' | 'csv';
+  readonly paper: Paper;
+}
+
+export async function planFile(
+  desk: Desk,
+  plan: PlanResult,
+  kept: PlanTable | undefined,
+  { format, paper }: PlanFileWanted,
+): Promise<MadeFile> {
   const name = `capital-plan-${plan.asOf}.${format}`;
   if (format === 'csv') return { name, mediaType: 'text/csv', encoding: 'utf8', content: planCsvText(plan) };
-  const bytes = format === 'pdf' ? await planBoardPdf(desk, plan) : await planWorkbook(plan);
+  const bytes = format === 'pdf' ? await planBoardPdf(desk, plan, paper, kept) : await planWorkbook(plan);
   return {
     name,
     mediaType:

@@ -1,19 +1,24 @@
 import type { SegmentId } from '../contract/ids.ts';
-import type { PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
+import type { PlanQuestion, PlanResult, PlanYearRow } from '../contract/shapes/plan.ts';
 import { sha256 } from '../evidence/canonical.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
 import type { Known } from '../plan/known.ts';
-import { makePlan, type Plan } from '../plan/plan.ts';
+import { makePlan, type Plan, type PlanYear } from '../plan/plan.ts';
+import type { WaitingCost } from '../plan/risk.ts';
 import type { PlanStage } from '../plan/select.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Desk } from './desk.ts';
 import { today } from './desk.ts';
 import { failureModelWords } from './forecast.ts';
+import { costRows } from './plan-costs.ts';
+import { currencyOf } from './plan-currency.ts';
 import { type PlanBasis, planBasis } from './plan-inputs.ts';
 
 const keptName = 'plan';
+/** Of the kept answers: raised when a computed number of the plan or the shape of its answer changes. */
+const edition = 2;
 const mostLeftOut = 200;
 
 const stageWords: Readonly<Record<PlanStage['name'], string>> = {
@@ -26,7 +31,7 @@ const stageWords: Readonly<Record<PlanStage['name'], string>> = {
 
 /** Names the answer to a question: the question, the revision and the day. */
 export function askedName(desk: Desk, question: PlanQuestion): string {
-  const text = JSON.stringify([question, revisionOf(desk.fleet), today(desk)]);
+  const text = JSON.stringify([edition, question, revisionOf(desk.fleet), today(desk)]);
   return sha256(text).toString('hex');
 }
 
@@ -85,6 +90,16 @@ function statusWords(plan: Plan): string {
   }
 }
 
+const waitingParts = ({ riskKept, interestSaved, residualGained }: WaitingCost) => ({
+  riskKept,
+  interestSaved,
+  residualGained,
+});
+
+function yearRow({ lapsed: _, worthOfMoney: __, customersInterrupted: ___, ...year }: PlanYear): PlanYearRow {
+  return { ...year, saidiMinutes: amount(year.saidiMinutes), saifi: amount(year.saifi) };
+}
+
 function resultOf(
   desk: Desk,
   asked: string,
@@ -109,6 +124,7 @@ function resultOf(
     spent: plan.spent,
     costPv: plan.costPv,
     benefitPv: plan.benefitPv,
+    residualPv: plan.residualPv,
     riskPvBefore: plan.riskPvBefore,
     riskPvLeft: plan.riskPvLeft,
     candidates: plan.candidates,
@@ -118,16 +134,15 @@ function resultOf(
       action: item.action,
       cost: item.cost,
       benefitPv: item.benefitPv,
+      costPv: item.costPv,
+      residualPv: item.residualPv,
       netPv: item.netPv,
       lengthM: item.crewKm * 1000,
       forced: item.forced,
       costOfWaiting: item.waiting.known ? item.waiting.cost.total : null,
+      waiting: item.waiting.known ? waitingParts(item.waiting.cost) : null,
     })),
-    byYear: plan.byYear.map((year) => ({
-      ...year,
-      saidiMinutes: amount(year.saidiMinutes),
-      saifi: amount(year.saifi),
-    })),
+    byYear: plan.byYear.map(yearRow),
     leftOut: plan.leftOut.slice(0, mostLeftOut).map((left) => ({
       ...named(left.segment),
       priceOfLeaving: left.priceOfLeaving,
@@ -143,5 +158,7 @@ function resultOf(
     assumptions: [...plan.assumptions],
     failureModel: risk.model.known ? failureModelWords(risk.model.report, risk.recordsBegin) : [],
     caution: forecastCaution,
+    costs: costRows(desk.fleet),
+    currency: currencyOf(desk.fleet),
   };
 }

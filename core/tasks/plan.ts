@@ -1,7 +1,7 @@
 import type { planAsks } from '../contract/asks/plan.ts';
 import type { PlanId, SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
-import type { KeptPlan, PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
+import type { PlanQuestion, PlanResult } from '../contract/shapes/plan.ts';
 import { OTHER_ASSUMPTIONS } from '../plan/actions.ts';
 import { consequenceOf, interruptionOf } from '../plan/consequence.ts';
 import { INSTALLATIONS } from '../plan/inputs.ts';
@@ -16,34 +16,16 @@ import { changing } from './change.ts';
 import type { Desk } from './desk.ts';
 import { placeFor, writeOut } from './out-file.ts';
 import { costRows, costToSet, planCosts } from './plan-costs.ts';
-import { planBoardPdf, planCsvText, planFile, planWorkbook } from './plan-files.ts';
+import { currencyOf, setCurrency } from './plan-currency.ts';
+import { planBoardPdf, planCsvText, planFile, planSentence, planWorkbook } from './plan-files.ts';
 import { planBasis } from './plan-inputs.ts';
+import { keptOf, resultKept } from './plan-kept.ts';
 import { askedName, keptPlan, planFor, solved } from './plan-result.ts';
 import { needRole } from './roles.ts';
 import type { TasksOf } from './task.ts';
 
 const value = (known: Known) =>
   known.known ? { known: true as const, value: known.amount } : { known: false as const, because: known.because };
-
-function keptOf(row: PlanTable & { items: number }, revision: number): KeptPlan {
-  const result = JSON.parse(row.result) as PlanResult;
-  return {
-    id: row.id as PlanId,
-    name: row.name,
-    madeAt: row.made_at,
-    revision: row.fleet_revision,
-    state: row.state as KeptPlan['state'],
-    approvedAt: row.approved_at,
-    approvedBy: row.approved_by,
-    spent: result.spent,
-    items: row.items,
-    objectivePv: result.objectivePv,
-    stale: plannedOn(row) < revision,
-  };
-}
-
-/** Keeping and approving plans are changes too; a plan is stale only when something else changed after it was made. */
-const plannedOn = (row: PlanTable) => Math.max(row.fleet_revision, row.ledger_seq);
 
 function planById(desk: Desk, id: string): PlanTable & { items: number } {
   const row = recordById(desk.fleet, 'plan', id);
@@ -109,20 +91,26 @@ function approve(desk: Desk, id: string, reason: string): { revision: number } {
 }
 
 /** The plan of that answer and no other: as kept under a name, as just made, or made again while nothing has changed. */
-async function planAsMade(desk: Desk, asked: string, question: PlanQuestion): Promise<PlanResult> {
+async function planAsMade(
+  desk: Desk,
+  asked: string,
+  question: PlanQuestion,
+): Promise<{ readonly plan: PlanResult; readonly kept?: PlanTable }> {
+  const same = plansKept(desk.fleet).filter((row) => (JSON.parse(row.result) as PlanResult).asked === asked);
+  const kept = same.find((row) => row.state === 'approved') ?? same[0];
+  if (kept) return { plan: resultKept(desk.fleet, kept), kept };
   const made = keptPlan(desk, asked);
-  if (made) return made;
-  for (const row of plansKept(desk.fleet)) {
-    const result = JSON.parse(row.result) as PlanResult;
-    if (result.asked === asked) return result;
-  }
+  if (made) return { plan: made };
   if (askedName(desk, question) !== asked)
     throw refuse('moved-on', 'The fleet has changed since this plan was made. Make it again, or keep it first.');
-  return planFor(desk, question);
+  return { plan: await planFor(desk, question) };
 }
 
+/** Net present value: risk removed less what is spent, and what new cable is still worth. */
+const netOf = (plan: PlanResult): number => plan.benefitPv - plan.costPv + plan.residualPv;
+
 export const planTasks: TasksOf<keyof typeof planAsks> = {
-  async 'plan.make'(desk, { csv, xlsx, pdf, ...question }) {
+  async 'plan.make'(desk, { csv, xlsx, pdf, paper, ...question }) {
     // A place that cannot be written is better known before the plan is solved.
     for (const path of [csv, xlsx, pdf]) if (path) placeFor(desk, path);
     const plan = await planFor(desk, question);
@@ -133,8 +121,8 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     };
     if (csv) write(csv, planCsvText(plan));
     if (xlsx) write(xlsx, await planWorkbook(plan));
-    if (pdf) write(pdf, await planBoardPdf(desk, plan));
-    return { ...plan, written };
+    if (pdf) write(pdf, await planBoardPdf(desk, plan, paper, undefined));
+    return { ...plan, sentence: planSentence(plan), written };
   },
 
   async 'plan.price'(desk, question) {
@@ -155,12 +143,14 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
               amount: before.objectivePv - after.objectivePv,
               lo: upperAfter === null ? null : before.objectivePv - upperAfter,
               hi: upperBefore === null ? null : upperBefore - after.objectivePv,
+              net: netOf(before) - netOf(after),
             },
     };
   },
 
-  async 'plan.file'(desk, { asked, question, format }) {
-    return planFile(desk, await planAsMade(desk, asked, question), format);
+  async 'plan.file'(desk, { asked, question, format, paper }) {
+    const { plan, kept } = await planAsMade(desk, asked, question);
+    return planFile(desk, plan, kept, { format, paper });
   },
 
   async 'plan.tests'(desk, { question, crewDays }) {
@@ -215,7 +205,7 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
   },
 
   'plan.costs': (desk) => ({
-    currency: 'in the owner’s currency; our defaults are US dollars',
+    currency: currencyOf(desk.fleet),
     costs: costRows(desk.fleet),
   }),
 
@@ -233,16 +223,19 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     return { revision: revisionOf(desk.fleet) };
   },
 
+  'plan.setCurrency': (desk, { currency, source }) => setCurrency(desk, currency, source),
+
   'plan.save': (desk, { asked, name }) => save(desk, asked, name),
 
   'plan.list'(desk) {
     const revision = revisionOf(desk.fleet);
-    return { plans: plansKept(desk.fleet).map((row) => keptOf(row, revision)) };
+    return { plans: plansKept(desk.fleet).map((row) => keptOf(row, resultKept(desk.fleet, row), revision)) };
   },
 
   'plan.get'(desk, { id }) {
     const row = planById(desk, id);
-    return { plan: keptOf(row, revisionOf(desk.fleet)), result: JSON.parse(row.result) as PlanResult };
+    const result = resultKept(desk.fleet, row);
+    return { plan: keptOf(row, result, revisionOf(desk.fleet)), result };
   },
 
   'plan.approve': (desk, { id, reason }) => approve(desk, id, reason),
@@ -251,14 +244,15 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     return {
       plans: ids.map((id) => {
         const row = planById(desk, id);
-        const plan = JSON.parse(row.result) as PlanResult;
+        const plan = resultKept(desk.fleet, row);
         return {
           name: row.name,
+          currency: plan.currency,
           spent: plan.spent,
           costPv: plan.costPv,
           riskRemovedPv: plan.benefitPv,
           riskLeftPv: plan.riskPvLeft,
-          objectivePv: plan.objectivePv,
+          netPv: netOf(plan),
           failures: plan.byYear.map((year) => ({ year: year.year, expected: year.failures })),
           customerMinutes: plan.byYear.reduce((sum, year) => sum + year.customerMinutes, 0),
         };

@@ -22,7 +22,7 @@ import {
   terminationsOf,
 } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import { testVoltageAdvice } from '../trade/voltage-advice.ts';
 import { crossingOf } from './crossing-words.ts';
 import { dayOf, isoOf } from './days.ts';
@@ -176,7 +176,7 @@ function cautionFor(row: SegmentRow, ageYears: number | null): string | null {
     purpose: 'maintenance',
   });
   const caution = advice.cautions.find((one) => one.source.document.startsWith('IEEE 400')) ?? advice.cautions[0];
-  const words = caution ? `${caution.says} (${sourceLine(caution.source)})` : null;
+  const words = caution ? `${caution.says} (${sourceWords(caution.source)})` : null;
   if (advice.dc === 'advised') return words;
   return words === null ? advice.because : `${sentence(advice.because)} ${words}`;
 }

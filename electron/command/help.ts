@@ -29,7 +29,7 @@ const placeOf = (option: Option): string => {
 };
 
 function typedOf(option: Option): string {
-  if (option.takes === 'switch') return `--${option.name}`;
+  if (option.takes === 'switch') return `--${option.on ? 'no-' : ''}${option.name}`;
   return `--${option.name} ${option.sample}`;
 }
 
@@ -37,7 +37,11 @@ export function helpOf(command: Command): string {
   const own = command.options.map((option) => {
     const fallback = option.byDefault === null || option.takes === 'switch' ? '' : ` (else ${option.byDefault})`;
     const must = option.needed && !option.positional ? ' (needed)' : '';
-    return [option.positional ? placeOf(option) : typedOf(option), `${option.words}${fallback}${must}`.trim()] as const;
+    const unless = option.on ? ', unless this is typed' : '';
+    return [
+      option.positional ? placeOf(option) : typedOf(option),
+      `${option.words}${unless}${fallback}${must}`.trim(),
+    ] as const;
   });
   const fleet = { fleet: 'the fleet file', new: 'the fleet file; made when missing', none: '' }[command.spec.opens];
   const rows = [...own, ...(fleet ? [['--fleet F', fleet] as const] : []), ...common];

@@ -25,6 +25,8 @@ export interface Option {
   readonly words: string;
   /** The default as it would be typed, where there is one. */
   readonly byDefault: string | null;
+  /** A switch that is on unless `--no-NAME` is typed. */
+  readonly on: boolean;
   readonly needed: boolean;
   readonly positional: boolean;
 }
@@ -60,6 +62,7 @@ function optionOf(field: string, schema: z.ZodType, positional: boolean): Option
     list,
     words: (schema.meta()?.description ?? core.meta()?.description ?? '') as string,
     byDefault: byDefault === undefined || byDefault === false ? null : typed(byDefault),
+    on: byDefault === true,
     needed,
     positional,
   };

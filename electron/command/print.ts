@@ -1,8 +1,9 @@
+import type { CommandPrint } from '../../core/contract/ask.ts';
 import { headingOf, inLine, labelOf } from './words.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
 
-/** Rows of a table that are printed; the rest is counted. */
+/** Rows of a table that are printed where the command does not say how many; the rest is counted. */
 const rowsShown = 500;
 /** A table within a part of the answer is printed up to this many rows, else counted: it is detail. */
 const detailRows = 12;
@@ -15,36 +16,39 @@ const sentences = ['caution', 'cautions', 'sentence', 'words'];
 
 const isFields = (value: unknown): value is Fields =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
+/** A figure that may be unknown: printed in one line. */
+const isAmount = (value: unknown): boolean =>
+  isFields(value) && 'known' in value && ('amount' in value || 'because' in value);
 const isPlain = (value: unknown) => typeof value !== 'object' || value === null;
 
 /** An answer for people: sentences, then names with values, then tables. */
-export function printed(value: unknown): string {
-  return `${blocksOf(value).filter(Boolean).join('\n\n')}\n`;
+export function printed(value: unknown, how: CommandPrint = {}): string {
+  return `${blocksOf(value, how).filter(Boolean).join('\n\n')}\n`;
 }
 
-function blocksOf(value: unknown, within = false): string[] {
-  if (Array.isArray(value)) return [listBlock(value)];
+function blocksOf(value: unknown, how: CommandPrint, within = false): string[] {
+  if (Array.isArray(value)) return [listBlock(value, how)];
   if (!isFields(value)) return [inLine(value)];
   const said = sentences.flatMap((field) => [value[field] ?? []].flat()).map(String);
-  const rest = Object.entries(value).filter(([field]) => !sentences.includes(field));
-  const flat = rest.filter(([, each]) => isPlain(each));
-  const deep = rest.filter(([, each]) => !isPlain(each));
-  return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each, within))];
+  const rest = Object.entries(value).filter(([field]) => !sentences.includes(field) && !how.hides?.includes(field));
+  const flat = rest.filter(([, each]) => isPlain(each) || isAmount(each));
+  const deep = rest.filter(([, each]) => !isPlain(each) && !isAmount(each));
+  return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each, how, within))];
 }
 
 /** A record with several tables of its own is no row of one. */
 const isSheet = (value: unknown): boolean =>
   isFields(value) && Object.values(value).filter((each) => Array.isArray(each) && each.some(isFields)).length > 2;
 
-function titled(field: string, value: unknown, within: boolean): string {
+function titled(field: string, value: unknown, how: CommandPrint, within: boolean): string {
   if (within && Array.isArray(value) && value.length > detailRows)
     return `${headingOf(field)}: ${value.length} rows (--json prints them)`;
   if (Array.isArray(value) && value.some(isSheet)) return `${headingOf(field)}: ${value.length} (--json prints them)`;
-  if (Array.isArray(value)) return value.length === 0 ? '' : `${headingOf(field)}:\n${indented(listBlock(value))}`;
+  if (Array.isArray(value)) return value.length === 0 ? '' : `${headingOf(field)}:\n${indented(listBlock(value, how))}`;
   const fields = value as Fields;
   if ('points' in fields && 'bands' in fields) return '';
   if (fields.known === false || 'lo' in fields) return `${headingOf(field)}: ${inLine(value)}`;
-  return `${headingOf(field)}:\n${indented(blocksOf(fields, true).filter(Boolean).join('\n'))}`;
+  return `${headingOf(field)}:\n${indented(blocksOf(fields, how, true).filter(Boolean).join('\n'))}`;
 }
 
 const indented = (text: string) => text.replace(/^(?=.)/gm, '  ');
@@ -58,19 +62,23 @@ function pairs(entries: readonly (readonly [string, unknown])[]): string {
   return rows.map(([name, value]) => `${name.padEnd(width)}  ${value}`).join('\n');
 }
 
-function listBlock(list: readonly unknown[]): string {
-  const shown = list.slice(0, rowsShown);
-  const more = list.length > shown.length ? [`… and ${list.length - shown.length} more (--json prints all)`] : [];
+function listBlock(list: readonly unknown[], how: CommandPrint): string {
+  const shown = list.slice(0, how.rows ?? rowsShown);
+  const all = how.allBy ? `--${how.allBy} OUT writes them, --json prints all` : '--json prints all';
+  const more = list.length > shown.length ? [`… and ${list.length - shown.length} more (${all})`] : [];
   const rows = shown.filter(isFields);
-  const lines = rows.length === shown.length && rows.length > 0 ? rowsOf(rows) : shown.map((each) => inLine(each));
+  const lines = rows.length === shown.length && rows.length > 0 ? rowsOf(rows, how) : shown.map((each) => inLine(each));
   return [...lines, ...more].join('\n').trimEnd();
 }
 
-function rowsOf(rows: readonly Fields[]): string[] {
+function rowsOf(rows: readonly Fields[], how: CommandPrint): string[] {
   // Keys of records are for programs; --json has them.
   const isKey = (field: string) => rows.every((row) => recordKey.test(String(row[field])));
   const fields = [...new Set(rows.flatMap((row) => Object.keys(row)))].filter(
-    (field) => rows.some((row) => row[field] !== null && row[field] !== undefined) && !isKey(field),
+    (field) =>
+      rows.some((row) => row[field] !== null && row[field] !== undefined) &&
+      !isKey(field) &&
+      !how.hides?.includes(field),
   );
   const columns = fields.map((field) => ({
     field,

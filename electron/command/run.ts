@@ -34,7 +34,7 @@ export async function runCommand(
     out.stderr(problemWords(reply.problem));
     return 1;
   }
-  out.stdout(common.json ? `${JSON.stringify(reply.value, null, 1)}\n` : printed(reply.value));
+  out.stdout(common.json ? `${JSON.stringify(reply.value, null, 1)}\n` : printed(reply.value, command.spec.prints));
   return heldBack(command, reply.value) ? 1 : 0;
 }
 

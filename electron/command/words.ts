@@ -48,7 +48,8 @@ export function numberWords(value: number, field = ''): string {
   if (Number.isInteger(value))
     return /year|seed|revision/i.test(field) || Math.abs(value) < 10_000 ? String(value) : value.toLocaleString('en');
   if (/year/i.test(field)) return value.toFixed(1);
-  return String(Number(value.toPrecision(4)));
+  const rounded = Number(value.toPrecision(4));
+  return Math.abs(rounded) < 10_000 ? String(rounded) : rounded.toLocaleString('en');
 }
 
 type Fields = Readonly<Record<string, unknown>>;
@@ -63,6 +64,9 @@ export function inLine(value: unknown, field = ''): string {
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (Array.isArray(value)) return value.map((each) => inLine(each, field)).join(', ');
   if (!isFields(value)) return String(value);
+  if (value.known === true && 'amount' in value && Object.keys(value).length === 2) return inLine(value.amount, field);
+  if ('mean' in value && 'lo' in value && 'hi' in value)
+    return `${inLine(value.mean)} (${inLine(value.lo)} … ${inLine(value.hi)})`;
   if (value.known === false && typeof value.because === 'string') return value.because;
   if ('value' in value && 'lo' in value && 'hi' in value)
     return `${inLine(value.value)} (${inLine(value.lo)} … ${inLine(value.hi)})`;

@@ -29,6 +29,21 @@ export function money(amount: number): string {
   return whole(amount);
 }
 
+/** Money with the name of its currency, where it has one: '2.50 million EUR'. */
+export const inCurrency = (amount: number, currency: string | null): string =>
+  currency === null ? money(amount) : `${money(amount)}${nb}${currency}`;
+
+/** What a table's money is in. */
+export const moneyIn = (currency: string | null): string =>
+  currency === null ? 'Money has no currency named' : `Money in ${currency}`;
+
+/** The currency of the money figures, and what is in another one. */
+export function currencyWords(currency: string | null, defaults: number): string {
+  const named = currency === null ? 'No currency is named.' : `All money is in ${currency}.`;
+  if (defaults === 0) return named;
+  return `${named} Defaults are orders of magnitude found in US dollars; they are not converted.`;
+}
+
 /** Money in a narrow column: '18 k', '412 k', '2.50 M'. */
 export function moneyShort(amount: number): string {
   const size = Math.abs(amount);
@@ -48,10 +63,38 @@ export function planOpening(result: PlanResult): Sentence {
     return [strong('Nothing is worth doing'), ` under these terms: no project removes more risk than it costs.`];
   return [
     strong(projects),
-    ` for ${money(result.spent)} remove `,
+    ` for ${inCurrency(result.spent, result.currency)} remove `,
     strong(`${percent(share, 0)} of the risk`),
-    ` that can be put in money: ${money(removed)} of ${money(result.riskPvBefore)} in present value over ${count(result.question.horizon ?? 20, 'year')}. ${money(result.riskPvLeft)} is left.`,
+    ` that can be put in money: ${money(removed)} of ${money(result.riskPvBefore)} in present value over ${count(result.question.horizon ?? 20, 'year')}. ${money(result.riskPvLeft)} is left. ${payingWords(result)}`,
   ];
+}
+
+/** How many projects are worth their money by risk alone. */
+function payingWords({ items, question }: PlanResult): string {
+  const paying = items.filter((item) => item.netPv > 0).length;
+  const which =
+    paying === 0
+      ? 'None of them pays for itself'
+      : paying === items.length
+        ? 'Each of them pays for itself'
+        : `${whole(paying)} of them ${paying === 1 ? 'pays for itself' : 'pay for themselves'}`;
+  return `${which} within ${count(question.horizon ?? 20, 'year')} by the money figures it rests on.`;
+}
+
+/** Risk that stays if all projects of a year are done a year later; a dash where it cannot be told. */
+export function riskOfWait({ items }: PlanResult, year: number): string {
+  let risk = 0;
+  for (const item of items) {
+    if (item.year !== year) continue;
+    if (item.waiting === null) return '–';
+    risk += item.waiting.riskKept;
+  }
+  return money(risk);
+}
+
+/** How risk removed, cost and net hang together. */
+export function netWords({ benefitPv, costPv, residualPv, currency }: PlanResult): string {
+  return `${money(benefitPv)} of risk removed, less ${money(costPv)} of cost, plus ${money(residualPv)} that new cable is still worth at the horizon: ${inCurrency(benefitPv - costPv + residualPv, currency)} net, all present values.`;
 }
 
 /** How far from the best possible plan this one can be. */
@@ -78,13 +121,21 @@ export function wishWords(wish: PlanWish, nameOf: (segment: string) => string): 
   return wish.kind === 'must' ? `${name} must be done${span}` : `${name} must not be done${span}`;
 }
 
-/** What leaving a project one more year comes to; it can be a gain. */
-export const waitingWords = (amount: number | null): string =>
-  amount === null
-    ? 'cannot be told'
-    : amount < 0
-      ? `saves ${money(-amount)}: waiting is cheaper`
-      : `costs ${money(amount)}, expected`;
+/** What leaving a project one more year comes to, and why; it can be a gain. */
+export function waitingWords({ costOfWaiting, waiting }: Pick<PlanItemRow, 'costOfWaiting' | 'waiting'>): string {
+  if (costOfWaiting === null) return 'cannot be told: this is the last year of the plan';
+  const total = costOfWaiting < 0 ? `saves ${money(-costOfWaiting)} net` : `costs ${money(costOfWaiting)} net`;
+  if (waiting === null) return total;
+  const newer = waiting.residualGained > 0 ? ` and ${money(waiting.residualGained)} by newer cable at the horizon` : '';
+  return `${total}: ${money(waiting.riskKept)} of risk stays, ${money(waiting.interestSaved)} of interest is saved${newer}`;
+}
+
+/** What the price of a move and the cost of waiting are measured by. */
+export const yardsticks = (objective: PlanQuestion['objective']): string =>
+  `Waiting is reckoned for this project alone, all others as they are, net of money. The price of a move is what the whole plan, made anew around it, loses of ${soughtWords(objective)}.`;
+
+const soughtWords = (objective: PlanQuestion['objective']): string =>
+  objective === 'net-benefit' ? 'its net benefit' : 'the risk it removes';
 
 /** A segment's name under its feeder's: 'Mill Lane 4' under 'Mill Lane' is '4'. */
 export const nameUnder = (name: string, feeder: string): string =>
@@ -93,13 +144,16 @@ export const nameUnder = (name: string, feeder: string): string =>
 type Price = OutputOf<'plan.price'>['price'];
 
 /** The price of a wish: what the plan loses by it. */
-export function priceWords(price: Price): string {
+export function priceWords(price: Price, { question, currency }: PlanResult): string {
   if (!price.known) return `What it costs cannot be told: ${price.because}.`;
   const range = price.lo === null || price.hi === null ? '' : ` (between ${money(price.lo)} and ${money(price.hi)})`;
-  if (Math.abs(price.amount) < 0.5) return `It costs nothing${range}.`;
-  return price.amount > 0
-    ? `It costs ${money(price.amount)} of present value${range}.`
-    : `It gains ${money(-price.amount)} of present value${range}.`;
+  const sought = `of ${soughtWords(question.objective)}, in present value${range}, with the whole plan made anew around it`;
+  const first =
+    Math.abs(price.amount) < 0.5
+      ? `It costs nothing ${sought}.`
+      : `It ${price.amount > 0 ? 'costs' : 'gains'} ${inCurrency(Math.abs(price.amount), currency)} ${sought}.`;
+  if (question.objective === 'net-benefit' || Math.abs(price.net) < 0.5) return first;
+  return `${first} Net of what is spent and of what cable is still worth, the plan ${price.net > 0 ? 'loses' : 'gains'} ${money(Math.abs(price.net))}.`;
 }
 
 /** How many projects of a year stand in its column; the others are counted under them. */
@@ -186,9 +240,9 @@ export function failuresFigure(result: PlanResult): Figure {
   };
 }
 
-/** '3.2 (1.8 to 5.1)'. */
+/** '3.20 (1 to 6)': the mean, and the counts that hold it nine times in ten. */
 export const expectedWords = (expected: { mean: number; lo: number; hi: number }): string =>
-  `${measured(expected.mean)} (${measured(expected.lo)} to ${measured(expected.hi)})`;
+  `${measured(expected.mean)} (${whole(expected.lo)} to ${whole(expected.hi)})`;
 
 /** The terms of a plan, for its file's name and its title. */
 export const termsWords = (question: PlanQuestion): string =>

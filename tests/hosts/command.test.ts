@@ -55,7 +55,7 @@ describe('what it says of itself', () => {
       for (const field of Object.keys(properties).filter((name) => !positional.includes(name)))
         expect([word, stdout]).toEqual([
           word,
-          expect.stringContaining(`--${field.replace(/[A-Z]/g, (l) => `-${l.toLowerCase()}`)}`),
+          expect.stringMatching(new RegExp(`--(no-)?${field.replace(/[A-Z]/g, (l) => `-${l.toLowerCase()}`)}\\b`)),
         ]);
     }
   });
@@ -220,6 +220,28 @@ describe('how answers are printed', () => {
   test('a long list is cut and says how much is left', () => {
     const text = printed({ unranked: Array.from({ length: 600 }, (_, i) => ({ segment: `C${i}` })) });
     expect(text).toContain('… and 100 more');
+    const short = printed(
+      {
+        items: Array.from({ length: 40 }, (_, i) => ({ year: 2027, parts: { a: i } })),
+        gap: { known: true, amount: 0.25 },
+        failures: [{ year: 2027, expected: { mean: 4.5, lo: 1, hi: 9 } }],
+        asked: 'f0',
+      },
+      { rows: 30, allBy: 'csv', hides: ['asked', 'parts'] },
+    );
+    expect(short).toContain('… and 10 more (--csv OUT writes them, --json prints all)');
+    expect(short).toContain('gap  0.25');
+    expect(short).toContain('4.5 (1 … 9)');
+    expect(short).not.toMatch(/asked|parts/);
+  });
+
+  test('a switch that is on is named by what turns it off; nothing is left without a word', async () => {
+    const { stdout } = await yearbook('plan', '--help');
+    expect(stdout).toMatch(/--no-carry-over +money left over goes into the next year, unless this is typed/);
+    for (const { word } of commands) {
+      const { stdout: said } = await yearbook(word, '--help');
+      expect(said.split('\n').filter((line) => /^ {2}--\S+( [A-Z|a-z0-9]+)?$/.test(line.trimEnd()))).toEqual([]);
+    }
   });
 });
 

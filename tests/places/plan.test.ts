@@ -92,6 +92,17 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await eventually(() => row.getByRole('button').innerText()).toBe(before);
   });
 
+  test('names the currency, which then stands beside the money of the terms and of the next plan', async () => {
+    await page().getByRole('button', { name: 'name the currency…' }).click();
+    const dialog = page().getByRole('dialog');
+    await dialog.getByLabel('Currency').fill('EUR');
+    await dialog.getByLabel('Source').fill('the treasurer');
+    await dialog.getByRole('button', { name: 'Set it' }).click();
+    await page().getByText('All money is in EUR.').waitFor();
+    await visit(page(), '#/plan');
+    await eventually(() => page().locator('.terms .say').innerText()).toMatch(/^Spend\s+EUR a year for/);
+  });
+
   test('lays ten years side by side at 1440: the largest works of each, the others counted, with a list of all', async () => {
     await visit(page(), '#/plan');
     await page().getByLabel('Years of the plan').fill('10');
@@ -110,7 +121,15 @@ describe.skipIf(noWindow)('the place Plan', () => {
         })),
       );
     const total = shown.reduce((sum, year) => sum + year.works + year.rest, 0);
-    expect(await page().locator('.plan-sheet .say').innerText()).toMatch(new RegExp(`^${total} projects? for`));
+    const says = await page().locator('.plan-sheet .say').innerText();
+    expect(says).toMatch(new RegExp(`^${total} projects? for [\\d.]+\\smillion\\sEUR remove`));
+    // How many pay for themselves is said; net is benefit less cost and what cable is still worth.
+    expect(says).toMatch(
+      /(\d+ of them pays?|None of them pays|Each of them pays) for (itself|themselves) within 20 years/,
+    );
+    expect(await page().locator('.margin').innerText()).toMatch(
+      /of risk removed, less .* of cost, plus .* that new cable is still worth .* net/,
+    );
     for (const year of shown) expect(year.works).toBeLessThanOrEqual(8 + year.by);
     const full = shown.findIndex((year) => year.rest > 0);
     expect(full).toBeGreaterThanOrEqual(0);

@@ -3,7 +3,6 @@ import { ACTION, ACTIONS } from '../../core/plan/actions.ts';
 import { consequenceOf, interruptionOf, saidiMinutes, saifi } from '../../core/plan/consequence.ts';
 import { COST_SOURCES, DEFAULT_COSTS } from '../../core/plan/defaults.ts';
 import { INSULATIONS } from '../../core/plan/inputs.ts';
-import { outlookOf } from '../../core/plan/outlook.ts';
 import { makePlan } from '../../core/plan/plan.ts';
 import { costOfWaiting, netPv, worthOf } from '../../core/plan/risk.ts';
 import { columns, inputsOf, randomFleet } from './fleet.ts';
@@ -120,23 +119,7 @@ describe('the worth of an action', () => {
   });
 });
 
-describe('the outlook of a year', () => {
-  test('has the mean and the Poisson-binomial spread of its segments, widened by what the probabilities are unsure of', () => {
-    const s = columns(2, 3);
-    s.failureProbability.set([0.2, 0.2, 0.2, 0.5, 0.5, 0.5]);
-    s.failureProbabilityLo.set(s.failureProbability);
-    s.failureProbabilityHi.set(s.failureProbability);
-    const inputs = inputsOf(s, 2, 3, 0);
-    const certain = outlookOf(inputs, worthOf(inputs, true), new Map())[0]!;
-    const sd = Math.sqrt(0.2 * 0.8 + 0.5 * 0.5);
-    expect(certain.failures.mean).toBeCloseTo(0.7, 12);
-    expect(certain.failures.hi - 0.7).toBeCloseTo(1.6448536 * sd, 6);
-    s.failureProbabilityHi.set([0.4, 0.4, 0.4, 0.9, 0.9, 0.9]);
-    const unsure = outlookOf(inputs, worthOf(inputs, true), new Map())[0]!;
-    const wider = Math.hypot(sd, 0.6 / (2 * 1.6448536));
-    expect(unsure.failures.hi - 0.7).toBeCloseTo(1.6448536 * wider, 6);
-  });
-
+describe('neighbours', () => {
   test('shares one mobilisation among neighbours of a feeder and calls them so', async () => {
     const s = columns(3, 20);
     s.failureProbability.fill(0.9);

@@ -2,6 +2,10 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import readXlsx from 'read-excel-file/node';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { closeFleet, openFleet } from '../../core/store/open.ts';
+import type { PlanTable } from '../../core/store/tables.ts';
+import { resultKept } from '../../core/tasks/plan-kept.ts';
+import { migrations } from '../../migrations/index.ts';
 import { aCore, type TestCore } from './a-core.ts';
 
 let t: TestCore;
@@ -96,4 +100,67 @@ test('a cost that the owner sets changes the plan’s consequences and says wher
   await expect(t.ask('plan.setCost', { name: 'spliceFailureShare', value: 3, source: 'none' })).rejects.toThrow(
     /cannot be 3/,
   );
+});
+
+test('benefit, cost and what cable is still worth make up the net, work by work and in sum', async () => {
+  const plan = await t.ask('plan.make', question);
+  for (const item of plan.items) {
+    expect(item.benefitPv - item.costPv + item.residualPv).toBeCloseTo(item.netPv, 4);
+    const parts = item.waiting;
+    if (item.year === plan.byYear.at(-1)!.year) expect(parts).toBeNull();
+    else expect(parts!.riskKept - parts!.interestSaved - parts!.residualGained).toBeCloseTo(item.costOfWaiting!, 4);
+  }
+  const sum = (of: (item: (typeof plan.items)[number]) => number) =>
+    plan.items.reduce((all, item) => all + of(item), 0);
+  expect(sum((item) => item.residualPv)).toBeCloseTo(plan.residualPv, 2);
+  expect(sum((item) => item.netPv)).toBeCloseTo(plan.benefitPv - plan.costPv + plan.residualPv, 2);
+  const paying = plan.items.filter((item) => item.netPv > 0).length;
+  expect(plan.sentence).toContain(`${paying} of the works`);
+});
+
+test('a kept plan is printed with the costs and the currency it was made with, whatever is set later', async () => {
+  const figureOf = async (asked: string, name: string): Promise<number> => {
+    const { content } = await t.ask('plan.file', { asked, question: made.question, format: 'xlsx' });
+    const sheets = await readXlsx(Buffer.from(content, 'base64'));
+    const rows = sheets.find((sheet) => sheet.sheet === 'Figures')!.data;
+    return rows.find((row) => row[0] === name)![1] as number;
+  };
+  await t.ask('plan.setCost', { name: 'mobilisation', value: 12_000, source: 'contract of 2026' });
+  const made = await t.ask('plan.make', { ...question, budget: 800_000 });
+  const { id } = await t.ask('plan.save', { asked: made.asked, name: 'Before the new contract' });
+  await t.ask('plan.setCost', { name: 'mobilisation', value: 19_000, source: 'contract of 2027' });
+  await t.ask('plan.setCurrency', { currency: 'EUR', source: 'the treasurer' });
+  expect(await figureOf(made.asked, 'setting up on a feeder, once a year')).toBe(12_000);
+  const kept = await t.ask('plan.get', { id });
+  expect(kept.result.costs.find((cost) => cost.name === 'mobilisation')).toMatchObject({ value: 12_000, set: true });
+  expect(kept.result.currency).toBeNull();
+  // A plan kept before its costs were kept with it: the ledger tells how they stood at its revision.
+  const { costs, currency, residualPv, ...early } = kept.result;
+  const items = early.items.map(({ costPv: _, residualPv: __, waiting: ___, ...item }) => item);
+  const row = { result: JSON.stringify({ ...early, items }) } as PlanTable;
+  const fleet = await openFleet(t.file, { migrations, readOnly: true });
+  const read = resultKept(fleet, row);
+  closeFleet(fleet);
+  expect(read.costs).toEqual(costs);
+  expect(read.currency).toBe(currency);
+  expect(read.residualPv).toBeCloseTo(residualPv, 2);
+  expect(read.items.map((item) => item.costPv)).toEqual(made.items.map((item) => expect.closeTo(item.costPv, 4)));
+});
+
+test('the currency is named once, by one line of the ledger, and stands in every file', async () => {
+  expect((await t.ask('plan.costs', {})).currency).toBe('EUR');
+  const made = await t.ask('plan.make', question);
+  const file = async (format: 'csv' | 'xlsx') =>
+    (await t.ask('plan.file', { asked: made.asked, question: made.question, format })).content;
+  const [head, first] = (await file('csv')).split('\n').map((line) => line.trim().split(','));
+  expect(head!.slice(0, 5)).toEqual(['year', 'segment_id', 'action', 'cost', 'benefit_pv']);
+  expect(first![head!.indexOf('currency')]).toBe('EUR');
+  const works = (await readXlsx(Buffer.from(await file('xlsx'), 'base64'))).find((sheet) => sheet.sheet === 'Works')!;
+  expect(works.data[0]).toContain('Cost, EUR');
+  const before = (await t.ask('ledger.page', { count: 1 })).entries[0]!;
+  await t.ask('plan.setCurrency', { currency: null, source: 'undone' });
+  const after = (await t.ask('ledger.page', { count: 1 })).entries[0]!;
+  expect([after.line - before.line, after.what]).toEqual([1, 'set currency']);
+  expect((await t.ask('plan.costs', {})).currency).toBeNull();
+  expect((await t.ask('evidence.verify', {})).intact).toBe(true);
 });

@@ -20,7 +20,10 @@ const outPath = z.string().min(1).meta({ path: 'out' });
 const reason = z.string().trim().min(3, 'say why in a few words').max(2000);
 const hash = z.string().regex(/^[0-9a-fA-F]{64}$/, 'a SHA-256 in hexadecimal: 64 digits');
 const period = { from: Day.describe('first day of the period'), to: Day.describe('last day of the period') };
-const page = { skip: z.number().int().min(0).default(0), count: z.number().int().min(1).max(1000).default(100) };
+const page = {
+  skip: z.number().int().min(0).default(0).describe('rows passed over before the first that is listed'),
+  count: z.number().int().min(1).max(1000).default(100).describe('rows listed at most'),
+};
 const revision = z.object({ revision: z.number().int() });
 
 export const evidenceAsks = {

@@ -2,29 +2,21 @@ import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { PlanId, SegmentId } from '../ids.ts';
 import { known, MadeFile } from '../shapes/known.ts';
-import { KeptPlan, PlanQuestion, PlanResult } from '../shapes/plan.ts';
+import { CostRow, KeptPlan, PlanQuestion, PlanResult } from '../shapes/plan.ts';
 
 const outPath = z.string().min(1).meta({ path: 'out' });
 const reason = z.string().trim().min(3, 'say why in a few words').max(2000);
 
-export const CostRow = z.object({
-  name: z.string(),
-  words: z.string(),
-  value: z.number(),
-  unit: z.string(),
-  source: z.string(),
-  /** The owner has set it; otherwise it is our default. */
-  set: z.boolean(),
-});
-export type CostRow = z.infer<typeof CostRow>;
+const paper = z.enum(['A4', 'Letter']).default('A4').describe('of the plan for the board');
 
 const PlanLine = z.object({
   name: z.string(),
+  currency: z.string().nullable(),
   spent: z.number(),
   costPv: z.number(),
   riskRemovedPv: z.number(),
   riskLeftPv: z.number(),
-  objectivePv: z.number(),
+  netPv: z.number(),
   failures: z.array(
     z.object({ year: z.number().int(), expected: z.object({ mean: z.number(), lo: z.number(), hi: z.number() }) }),
   ),
@@ -35,13 +27,18 @@ export const planAsks = {
   'plan.make': ask({
     kind: 'study',
     help: 'The capital plan: what to do in which year under the budget, and what waiting costs.',
-    command: { word: 'plan', opens: 'fleet' },
+    command: {
+      word: 'plan',
+      opens: 'fleet',
+      prints: { rows: 30, allBy: 'csv', hides: ['asked', 'costs', 'waiting', 'customerMinutesBefore'] },
+    },
     input: PlanQuestion.extend({
       csv: outPath.optional().describe('where to write the plan as CSV'),
       xlsx: outPath.optional().describe('where to write the plan as a workbook'),
       pdf: outPath.optional().describe('where to write the plan for the board'),
+      paper,
     }),
-    output: PlanResult.extend({ written: z.array(z.string()) }),
+    output: PlanResult.extend({ sentence: z.string(), written: z.array(z.string()) }),
   }),
   'plan.price': ask({
     kind: 'study',
@@ -50,13 +47,19 @@ export const planAsks = {
     output: z.object({
       before: PlanResult,
       after: PlanResult,
-      price: known({ amount: z.number(), lo: z.number().nullable(), hi: z.number().nullable() }),
+      /** What the plan loses of what it seeks, with bounds; and of its net present value. */
+      price: known({
+        amount: z.number(),
+        lo: z.number().nullable(),
+        hi: z.number().nullable(),
+        net: z.number(),
+      }),
     }),
   }),
   'plan.file': ask({
     kind: 'study',
     help: 'A plan as a file: for the board (PDF) or the budget system (XLSX, CSV). A kept plan is printed as it was made.',
-    input: z.strictObject({ asked: z.string(), question: PlanQuestion, format: z.enum(['pdf', 'xlsx', 'csv']) }),
+    input: z.strictObject({ asked: z.string(), question: PlanQuestion, format: z.enum(['pdf', 'xlsx', 'csv']), paper }),
     output: MadeFile,
   }),
   'plan.tests': ask({
@@ -96,7 +99,16 @@ export const planAsks = {
     kind: 'read',
     help: "The owner's money figures, with our defaults where none is set, and their sources.",
     input: z.strictObject({}),
-    output: z.object({ currency: z.string(), costs: z.array(CostRow) }),
+    output: z.object({ currency: z.string().nullable(), costs: z.array(CostRow) }),
+  }),
+  'plan.setCurrency': ask({
+    kind: 'write',
+    help: 'Names the currency of all money figures; it converts none of them.',
+    input: z.strictObject({
+      currency: z.string().trim().min(1).max(40).nullable().describe('ISO 4217 code or a name; null for none'),
+      source: z.string().trim().min(3, 'say who decided it').max(500),
+    }),
+    output: z.object({ revision: z.number().int() }),
   }),
   'plan.setCost': ask({
     kind: 'write',

@@ -24,8 +24,8 @@ export const retestAsks = {
         .boolean()
         .default(false)
         .describe('mark the tests that the newest kept plan would have first (solves it)'),
-      skip: z.number().int().min(0).default(0),
-      count: z.number().int().min(0).max(1000).default(200),
+      skip: z.number().int().min(0).default(0).describe('rows passed over before the first that is listed'),
+      count: z.number().int().min(0).max(1000).default(200).describe('rows listed at most; --csv has all'),
       csv: outPath.optional().describe('where to write all of them as CSV'),
       ics: outPath.optional().describe('where to write those of the coming year as a calendar (RFC 5545)'),
     }),

@@ -37,10 +37,28 @@ export const PlanQuestion = z.strictObject({
     .enum(['risk-removed', 'net-benefit'])
     .default('risk-removed')
     .describe('what is maximised: the risk removed within the budget, or net present value (may leave money unspent)'),
-  wishes: z.array(PlanWish).default([]),
+  wishes: z
+    .array(PlanWish)
+    .default([])
+    .describe(
+      'what is insisted on, by segment: [{"kind":"pin","segment":"S1","year":2028}]; kinds pin (year null: left out), must, must-not (fromYear, toYear)',
+    ),
 });
 export type PlanQuestion = z.infer<typeof PlanQuestion>;
 
+/** One of the owner's money figures, as a plan was or would be made with it. */
+export const CostRow = z.object({
+  name: z.string(),
+  words: z.string(),
+  value: z.number(),
+  unit: z.string(),
+  source: z.string(),
+  /** The owner has set it; otherwise it is our default. */
+  set: z.boolean(),
+});
+export type CostRow = z.infer<typeof CostRow>;
+
+/** An expected count, and whole counts that hold it with a probability of 90 % or more. */
 const Expected = z.object({ mean: z.number(), lo: z.number(), hi: z.number() });
 const Amount = known({ amount: z.number() });
 
@@ -51,13 +69,21 @@ export const PlanItemRow = z.object({
   feeder: z.string(),
   year: z.number().int(),
   action: PlanAction,
+  /** With its share of the setting up on its feeder. */
   cost: z.number(),
+  /** Risk removed. */
   benefitPv: z.number(),
+  costPv: z.number(),
+  /** What new cable is still worth at the horizon. */
+  residualPv: z.number(),
+  /** benefitPv − costPv + residualPv. */
   netPv: z.number(),
   lengthM: z.number(),
   forced: z.enum(['must', 'pin']).nullable(),
-  /** What leaving it one more year is expected to cost; null where it cannot be told. */
+  /** What leaving it one more year is expected to cost, net, all else as it is; null where it cannot be told. */
   costOfWaiting: z.number().nullable(),
+  /** Its parts in present value: risk that stays − interest saved − what the cable is worth more by being a year younger. */
+  waiting: z.object({ riskKept: z.number(), interestSaved: z.number(), residualGained: z.number() }).nullable(),
 });
 export type PlanItemRow = z.infer<typeof PlanItemRow>;
 
@@ -96,6 +122,7 @@ export const PlanResult = z.object({
   spent: z.number(),
   costPv: z.number(),
   benefitPv: z.number(),
+  residualPv: z.number(),
   riskPvBefore: z.number(),
   riskPvLeft: z.number(),
   candidates: z.number().int(),
@@ -118,6 +145,9 @@ export const PlanResult = z.object({
   assumptions: z.array(z.string()),
   failureModel: z.array(z.string()),
   caution: z.string(),
+  /** The money figures it was made with, and the currency they were in; null where none was named. */
+  costs: z.array(CostRow),
+  currency: z.string().nullable(),
 });
 export type PlanResult = z.infer<typeof PlanResult>;
 
@@ -130,6 +160,7 @@ export const KeptPlan = z.object({
   approvedAt: z.string().nullable(),
   approvedBy: z.string().nullable(),
   spent: z.number(),
+  currency: z.string().nullable(),
   items: z.number().int(),
   objectivePv: z.number(),
   /** True where the fleet has changed since. */

@@ -29,7 +29,7 @@ export function ComparePlans({ ids }: { readonly ids: readonly KeptPlan['id'][] 
         <thead>
           <tr>
             <th scope="col" className="left">
-              Present values in money
+              Present values
             </th>
             {plans.map((plan, at) => (
               <th scope="col" key={ids[at]}>
@@ -39,11 +39,12 @@ export function ComparePlans({ ids }: { readonly ids: readonly KeptPlan['id'][] 
           </tr>
         </thead>
         <tbody>
+          {row('Currency', (plan) => plan.currency ?? 'none named')}
           {row('Spent', (plan) => money(plan.spent))}
           {row('Cost, present value', (plan) => money(plan.costPv))}
           {row('Risk removed', (plan) => money(plan.riskRemovedPv))}
           {row('Risk left', (plan) => money(plan.riskLeftPv))}
-          {row('Benefit net of cost', (plan) => money(plan.objectivePv))}
+          {row('Benefit net of cost', (plan) => money(plan.netPv))}
           {row('Customer minutes', (plan) => whole(plan.customerMinutes))}
           {years.map((year) =>
             row(`Failures in ${year}`, (plan) => {

@@ -1,16 +1,19 @@
 import { useId, useState } from 'react';
-import type { CostRow } from '../../../core/contract/asks/plan.ts';
+import type { CostRow } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
 import { fixed } from '../../words/numbers.ts';
+import { currencyWords } from '../../words/plan.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
+import { SetCurrency } from './SetCurrency.tsx';
 
 /** The owner's money figures, each with its source; a default says that it is one. */
 export function Costs({ readOnly }: { readonly readOnly: boolean }) {
   const asked = useAsk('plan.costs', {});
   const [setting, setSetting] = useState<CostRow | null>(null);
+  const [naming, setNaming] = useState(false);
   if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
   if (!asked.data) return <Waiting />;
   const { currency, costs } = asked.data;
@@ -21,6 +24,14 @@ export function Costs({ readOnly }: { readonly readOnly: boolean }) {
         {own === 0
           ? `None of the ${costs.length} figures that a plan rests on has been set; each is a default with its source.`
           : `${own} of the ${costs.length} figures that a plan rests on are the owner’s; the others are defaults with their source.`}
+      </p>
+      <p className="second cost-currency">
+        {currencyWords(currency, costs.length - own)}{' '}
+        {!readOnly && (
+          <button type="button" className="word" onClick={() => setNaming(true)}>
+            {currency === null ? 'name the currency…' : 'change the currency…'}
+          </button>
+        )}
       </p>
       <table className="ledger">
         <thead>
@@ -64,7 +75,7 @@ export function Costs({ readOnly }: { readonly readOnly: boolean }) {
           ))}
         </tbody>
       </table>
-      <p className="caption">Money: {currency}.</p>
+      {naming && <SetCurrency currency={currency} onClose={() => setNaming(false)} />}
       {setting && <SetCost cost={setting} onClose={() => setSetting(null)} />}
     </div>
   );

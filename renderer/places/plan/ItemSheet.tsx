@@ -1,7 +1,7 @@
 import { useState } from 'react';
-import type { PlanItemRow, PlanWish } from '../../../core/contract/shapes/plan.ts';
+import type { PlanItemRow, PlanResult, PlanWish } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
-import { actionNames, money, waitingWords } from '../../words/plan.ts';
+import { actionNames, inCurrency, money, waitingWords, yardsticks } from '../../words/plan.ts';
 import { lengthWords } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -9,13 +9,13 @@ import { useUnits } from '../settings.ts';
 
 interface Props {
   readonly item: PlanItemRow;
-  readonly years: readonly number[];
+  readonly result: PlanResult;
   readonly onTry: (wish: PlanWish) => void;
   readonly onClose: () => void;
 }
 
 /** One project: why it is there, and what else could be tried with it. */
-export function ItemSheet({ item, years, onTry, onClose }: Props) {
+export function ItemSheet({ item, result, onTry, onClose }: Props) {
   const units = useUnits();
   const [year, setYear] = useState(item.year);
   const consequence = useAsk('plan.consequence', { segmentId: item.segmentId });
@@ -27,10 +27,14 @@ export function ItemSheet({ item, years, onTry, onClose }: Props) {
             name="What"
             value={`${actionNames[item.action]}, ${lengthWords(item.lengthM, units)}, feeder ${item.feeder}`}
           />
-          <Fact name="Cost" value={money(item.cost)} />
+          <Fact name="Cost, with its share of setting up" value={inCurrency(item.cost, result.currency)} />
           <Fact name="Risk it removes, present value" value={money(item.benefitPv)} />
-          <Fact name="Benefit net of cost" value={money(item.netPv)} />
-          <Fact name="If it waits a year" value={waitingWords(item.costOfWaiting)} />
+          <Fact name="less its cost, present value" value={money(item.costPv)} />
+          {item.residualPv > 0 && (
+            <Fact name="plus what the cable is worth at the horizon" value={money(item.residualPv)} />
+          )}
+          <Fact name="Net" value={money(item.netPv)} />
+          <Fact name="If it waits a year" value={waitingWords(item)} />
           {consequence.data && (
             <Fact
               name="One failure would cost"
@@ -46,12 +50,13 @@ export function ItemSheet({ item, years, onTry, onClose }: Props) {
             .join(' · ')}
         </p>
       )}
+      <p className="caption item-parts">{yardsticks(result.question.objective)}</p>
       <p className="item-move">
         <label>
           Move it to{' '}
           <select className="field" value={year} onChange={(event) => setYear(Number(event.target.value))}>
-            {years.map((each) => (
-              <option key={each}>{each}</option>
+            {result.byYear.map((each) => (
+              <option key={each.year}>{each.year}</option>
             ))}
           </select>
         </label>

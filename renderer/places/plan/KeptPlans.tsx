@@ -6,7 +6,7 @@ import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
 import { moment } from '../../words/evidence.ts';
 import { whole } from '../../words/numbers.ts';
-import { money } from '../../words/plan.ts';
+import { inCurrency } from '../../words/plan.ts';
 import { useAsk } from '../asking.ts';
 import { go, hrefOf } from '../route.ts';
 import { ApproveDialog } from './ApproveDialog.tsx';
@@ -74,7 +74,7 @@ export function KeptPlans({ readOnly }: { readonly readOnly: boolean }) {
               </td>
               <td className="left nowrap">{moment(plan.madeAt)}</td>
               <td>{whole(plan.items)}</td>
-              <td>{money(plan.spent)}</td>
+              <td>{inCurrency(plan.spent, plan.currency)}</td>
               <td className="left">
                 {plan.state === 'approved' ? (
                   `approved by ${plan.approvedBy ?? 'someone'}, ${(plan.approvedAt ?? '').slice(0, 10)}`

@@ -1,6 +1,6 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { whole } from '../../words/numbers.ts';
-import { actionNames, money } from '../../words/plan.ts';
+import { actionNames, money, moneyIn } from '../../words/plan.ts';
 import { hrefOf } from '../route.ts';
 
 /** What the plan leaves out, dearest first, with the price of leaving it. */
@@ -13,7 +13,8 @@ export function LeftOut({ result }: { readonly result: PlanResult }) {
         <p className="caption">
           {result.leftOutTotal > result.leftOut.length
             ? `The dearest to leave, ${whole(result.leftOut.length)} of ${whole(result.leftOutTotal)}.`
-            : `${whole(result.leftOutTotal)} in all.`}
+            : `${whole(result.leftOutTotal)} in all.`}{' '}
+          {moneyIn(result.currency)}; the price of leaving is present value, net of cost.
         </p>
       </div>
       <table className="ledger">

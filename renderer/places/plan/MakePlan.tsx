@@ -1,5 +1,6 @@
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { Failed } from '../../parts/states.tsx';
+import { useAsk } from '../asking.ts';
 import { PlanSheet } from './PlanSheet.tsx';
 import { PlanWorking } from './PlanWorking.tsx';
 import { TermsForm } from './TermsForm.tsx';
@@ -8,6 +9,7 @@ import { usePlan } from './usePlan.ts';
 /** Terms above, the plan below. */
 export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
   const { stage, before, make, attempt, show } = usePlan();
+  const costs = useAsk('plan.costs', {});
   const shown = stage.at === 'made' ? stage.result : before;
   return (
     <>
@@ -15,6 +17,7 @@ export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
         <TermsForm
           today={info.today}
           busy={stage.at === 'working'}
+          currency={costs.data?.currency ?? null}
           made={shown !== null}
           onMake={(question) => void make({ ...question, wishes: shown?.question.wishes ?? [] })}
         />

@@ -6,14 +6,17 @@ import { Modal } from '../../parts/Modal.tsx';
 import { say } from '../../parts/toast.ts';
 import { termsWords } from '../../words/plan.ts';
 import { act } from '../acts.ts';
+import { useUnits } from '../settings.ts';
 
 /** Keeps a plan under a name, and writes it for the board and the budget system. */
 export function PlanActs({ result, readOnly }: { readonly result: PlanResult; readonly readOnly: boolean }) {
   const [naming, setNaming] = useState(false);
+  const units = useUnits();
+  const paper = units === 'us' ? 'Letter' : 'A4';
   const file = async (format: 'pdf' | 'xlsx' | 'csv'): Promise<void> => {
     try {
       const kept = await host.keepFile(
-        await ask('plan.file', { asked: result.asked, question: result.question, format }),
+        await ask('plan.file', { asked: result.asked, question: result.question, format, paper }),
       );
       if (kept) say('The plan is written.');
     } catch (error) {

@@ -3,7 +3,7 @@ import type { PlanItemRow, PlanResult, PlanWish } from '../../../core/contract/s
 import { Figure } from '../../charts/Figure.tsx';
 import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
 import { Say } from '../../parts/Say.tsx';
-import { failuresFigure, gapWords, planOpening, wishWords } from '../../words/plan.ts';
+import { failuresFigure, gapWords, moneyIn, netWords, planOpening, wishWords } from '../../words/plan.ts';
 import { ItemSheet } from './ItemSheet.tsx';
 import { LeftOut } from './LeftOut.tsx';
 import { PlanActs } from './PlanActs.tsx';
@@ -70,10 +70,16 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
           </p>
         ))}
       </div>
-      <MarginNotes titles={['How good this plan is', 'What was assumed', 'How failures are foreseen']}>
+      <MarginNotes
+        titles={['How good this plan is', 'What it comes to', 'What was assumed', 'How failures are foreseen']}
+      >
         <MarginNote title="How good this plan is">
           <p>{result.says}</p>
           <p>{gapWords(result)}</p>
+        </MarginNote>
+        <MarginNote title="What it comes to">
+          <p>{netWords(result)}</p>
+          <p>{moneyIn(result.currency)}.</p>
         </MarginNote>
         <MarginNote title="What it cannot say" caution>
           <p>{result.caution}</p>
@@ -101,7 +107,7 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
       {chosen && (
         <ItemSheet
           item={chosen}
-          years={result.byYear.map((each) => each.year)}
+          result={result}
           onTry={(wish) => {
             setChosen(null);
             setListed(null);

@@ -6,6 +6,7 @@ import type { Question } from './usePlan.ts';
 interface Props {
   readonly today: string;
   readonly busy: boolean;
+  readonly currency: string | null;
   readonly made: boolean;
   readonly onMake: (question: Omit<Question, 'wishes'>) => void;
 }
@@ -16,7 +17,7 @@ const objectives = [
 ] as const;
 
 /** The question of a plan as one sentence with its numbers to fill in. */
-export function TermsForm({ today, busy, made, onMake }: Props) {
+export function TermsForm({ today, busy, currency, made, onMake }: Props) {
   const [terms, setTerms] = useState<Terms>(() => firstTerms(today));
   const asked = questionOf(terms);
   const change = (some: Partial<Terms>): void => {
@@ -49,8 +50,9 @@ export function TermsForm({ today, busy, made, onMake }: Props) {
       }}
     >
       <p className="say">
-        Spend {field('budget', 'Budget of each year', 10)} a year for {field('years', 'Years of the plan', 3)} years
-        from {field('start', 'First year', 5)} on{' '}
+        Spend {field('budget', 'Budget of each year', 10)}
+        {currency === null ? '' : ` ${currency}`} a year for {field('years', 'Years of the plan', 3)} years from{' '}
+        {field('start', 'First year', 5)} on{' '}
         <WordFilter
           label="What is sought"
           words={objectives.find((each) => each.id === terms.objective)?.name ?? ''}

@@ -20,7 +20,7 @@ export function TrialLine({ trial, nameOf, onKeep, onDrop }: Props) {
     <div ref={line} className="trial" role="status">
       <p>
         <span className="strong">{wishWords(trial.wish, nameOf)}.</span>{' '}
-        {after.status === 'infeasible' ? after.says : priceWords(price)}
+        {after.status === 'infeasible' ? after.says : priceWords(price, trial.priced.before)}
       </p>
       <p className="actions">
         {after.status !== 'infeasible' && (

@@ -2,7 +2,7 @@ import { useMemo, useState } from 'react';
 import type { PlanItemRow, PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
-import { actionNames, money, yearWords } from '../../words/plan.ts';
+import { actionNames, money, moneyIn, yearWords } from '../../words/plan.ts';
 import { lengthWords } from '../../words/units.ts';
 import { useUnits } from '../settings.ts';
 
@@ -66,7 +66,9 @@ export function YearList({ result, year, onChoose, onClose }: Props) {
   ];
   return (
     <Modal title={`All projects of ${year}`} open onClose={onClose} wide>
-      <p className="second">{yearWords(items, units)}. Risk removed and net are present values.</p>
+      <p className="second">
+        {yearWords(items, units)}. {moneyIn(result.currency)}; risk removed and net are present values.
+      </p>
       <div className="year-list">
         <VirtualTable
           label={`Projects of ${year}`}

@@ -1,13 +1,16 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { fixed, measured, whole } from '../../words/numbers.ts';
-import { expectedWords, money } from '../../words/plan.ts';
+import { expectedWords, money, moneyIn, riskOfWait } from '../../words/plan.ts';
 
 /** The plan's years in numbers. */
 export function YearsTable({ result }: { readonly result: PlanResult }) {
   return (
     <section aria-label="The years in numbers" className="years-table">
       <div className="section-head">
-        <p className="caption">The years in numbers. Failures are expected counts with their 90 % interval.</p>
+        <p className="caption">
+          The years in numbers. {moneyIn(result.currency)}. Failures are expected counts with their 90 % interval. A
+          year’s wait: the risk that stays if all projects of the year are done a year later, in present value.
+        </p>
       </div>
       <table className="ledger">
         <thead>
@@ -21,6 +24,7 @@ export function YearsTable({ result }: { readonly result: PlanResult }) {
             <th scope="col">Crew km</th>
             <th scope="col">Risk before</th>
             <th scope="col">Risk left</th>
+            <th scope="col">A year’s wait</th>
             <th scope="col">Failures before</th>
             <th scope="col">Failures after</th>
             <th scope="col">Customer minutes</th>
@@ -38,6 +42,7 @@ export function YearsTable({ result }: { readonly result: PlanResult }) {
               <td>{fixed(year.crewKm, 1)}</td>
               <td>{money(year.riskBefore)}</td>
               <td>{money(year.riskLeft)}</td>
+              <td>{riskOfWait(result, year.year)}</td>
               <td>{measured(year.failuresBefore.mean)}</td>
               <td className="nowrap">{expectedWords(year.failures)}</td>
               <td>{whole(year.customerMinutes)}</td>

@@ -39,21 +39,59 @@ export interface FleetCounts {
   readonly readings: number;
 }
 
+const tallies = counted.map((table) => `(select count(*) from ${table}) as ${table}s`).join(', ');
+
+/** What grows slowly, and is quick to count. */
+export type AssetCounts = Omit<FleetCounts, 'testEvents' | 'readings'>;
+
+export const assetCounts = (fleet: Fleet): AssetCounts => prepared(fleet, `select ${tallies}`).get() as AssetCounts;
+
 export function fleetCounts(fleet: Fleet): FleetCounts {
-  const columns = counted.map((table) => `(select count(*) from ${table}) as ${table}s`).join(', ');
-  return prepared(
-    fleet,
-    `select ${columns}, (select count(*) from test_event where superseded_by_id is null) as testEvents,
-       (select count(*) from reading) as readings`,
-  ).get() as FleetCounts;
+  const { events, superseded, readings } = eventTally(fleet, 0);
+  return { ...assetCounts(fleet), testEvents: events - superseded, readings };
 }
 
-export function fleetSpan(fleet: Fleet): { lengthM: number; firstTestOn: string | null; lastTestOn: string | null } {
+/** Test events written after the one of row `after`, with their readings; superseded ones of all are counted apart. */
+export interface EventTally {
+  readonly events: number;
+  readonly readings: number;
+  readonly superseded: number;
+  readonly lastRow: number;
+}
+
+export function eventTally(fleet: Fleet, after: number): EventTally {
+  const tally = prepared(
+    fleet,
+    `select (select count(*) from test_event where rowid > ?) as events,
+       (select count(*) from test_event where superseded_by_id is not null) as superseded,
+       (select coalesce(max(rowid), 0) from test_event) as lastRow`,
+  ).get(after) as Omit<EventTally, 'readings'>;
+  // From the beginning it is quicker not to look at whose they are.
+  const readings = prepared(
+    fleet,
+    after === 0
+      ? 'select count(*) as n from reading'
+      : 'select count(*) as n from test_event e join reading r on r.test_event_id = e.id where e.rowid > ?',
+  ).get(...(after === 0 ? [] : [after])) as { n: number };
+  return { ...tally, readings: readings.n };
+}
+
+/** The first and the last day of a test that stands; of those after row `after` alone where it is given. */
+export function testSpan(fleet: Fleet, after = 0): { firstTestOn: string | null; lastTestOn: string | null } {
   return prepared(
     fleet,
-    `select (select coalesce(sum(length_m), 0) from segment where retired_on is null) as lengthM,
-       min(tested_on) as firstTestOn, max(tested_on) as lastTestOn from test_event where superseded_by_id is null`,
-  ).get() as { lengthM: number; firstTestOn: string | null; lastTestOn: string | null };
+    `select min(tested_on) as firstTestOn, max(tested_on) as lastTestOn from test_event
+     where superseded_by_id is null and rowid > ?`,
+  ).get(after) as { firstTestOn: string | null; lastTestOn: string | null };
+}
+
+/** Length of the segments in service, m. */
+export function lengthInService(fleet: Fleet): number {
+  return (
+    prepared(fleet, 'select coalesce(sum(length_m), 0) as m from segment where retired_on is null').get() as {
+      m: number;
+    }
+  ).m;
 }
 
 export interface PlaceRow {
@@ -110,11 +148,20 @@ export interface SpliceName {
   readonly ownerId: string;
 }
 
-/** Splices whose id contains the text (LIKE pattern with \\ as escape). */
+/** Splices whose id contains the text (LIKE pattern with \\ as escape): looks at every splice. */
 export function splicesLike(fleet: Fleet, pattern: string, count: number): SpliceName[] {
   return prepared(
     fleet,
     `select segment_id as segmentId, owner_id as ownerId from splice where owner_id like ? escape '\\'
      order by owner_id limit ?`,
   ).all(pattern, count) as SpliceName[];
+}
+
+/** Splices whose id begins so, letter for letter: a step into the index. */
+export function splicesFrom(fleet: Fleet, beginning: string, count: number): SpliceName[] {
+  return prepared(
+    fleet,
+    `select segment_id as segmentId, owner_id as ownerId from splice where owner_id >= ? and owner_id < ? || char(1114111)
+     order by owner_id limit ?`,
+  ).all(beginning, beginning, count) as SpliceName[];
 }

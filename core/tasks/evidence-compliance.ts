@@ -5,6 +5,7 @@ import type { ComplianceRow } from '../contract/shapes/evidence.ts';
 import { type Counts, count, noCounts, obligationsOf } from '../evidence/compliance.ts';
 import { csvText } from '../report/csv.ts';
 import { type ExcuseRow, excuses, segmentLives, testDays } from '../store/compliance.ts';
+import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { agedExtrudedCautions } from '../trade/cautions.ts';
 import { type Desk, today } from './desk.ts';
@@ -34,8 +35,19 @@ export const checkPeriod = (from: string, to: string): void => {
 const grouped = <T>(rows: readonly T[], key: (row: T) => string): Map<string, T[]> => Map.groupBy(rows, key);
 const yesNo = (value: number | null) => (value === null ? null : value === 1);
 
-/** Every test due or done in a period, by substation, feeder and segment. */
+const latest = new WeakMap<Fleet, { readonly key: string; readonly made: ComplianceOf }>();
+
+/** Every test due or done in a period, by substation, feeder and segment; the last answer stands for its revision. */
 export function complianceOf(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
+  const key = `${revisionOf(fleet)} ${from} ${to} ${day}`;
+  const before = latest.get(fleet);
+  if (before?.key === key) return before.made;
+  const made = compared(fleet, from, to, day);
+  latest.set(fleet, { key, made });
+  return made;
+}
+
+function compared(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
   const asOf = day < to ? day : to;
   const rules = retestRules(fleet);
   const tests = grouped(testDays(fleet), ([segmentId]) => segmentId);

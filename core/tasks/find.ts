@@ -1,19 +1,32 @@
 import type { OutputOf } from '../contract/asks/index.ts';
 import type { FeederId, SubstationId } from '../contract/ids.ts';
-import { splicesLike } from '../store/browse.ts';
+import { type SpliceName, splicesFrom, splicesLike } from '../store/browse.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Frame, frameOf } from './frame.ts';
+import { Haystack } from './haystack.ts';
 
 type Hit = OutputOf<'fleet.find'>['hits'][number];
 
-/** Best first: the whole name, its beginning, the beginning of a later word, anywhere. 9 where it is not found. */
-function match(searched: string, text: string): number {
-  const at = searched.indexOf(text);
-  if (at < 0) return 9;
-  if (at === 0) return searched[text.length] === '\n' ? 0 : 1;
-  const before = searched[at - 1]!;
-  if (before === '\n') return at + text.length === searched.length ? 0 : 1;
-  return before === ' ' || before === '-' || searched.includes(` ${text}`) ? 2 : 3;
+interface Findable {
+  readonly segments: Haystack;
+  readonly feeders: readonly { readonly id: string; readonly searched: string; readonly ordinals: readonly number[] }[];
+}
+
+const findables = new WeakMap<Frame, Findable>();
+
+/** What is searched, made once a frame. */
+function findableOf(frame: Frame): Findable {
+  let findable = findables.get(frame);
+  if (!findable) {
+    const feeders = [...frame.byFeeder].map(([id, ordinals]) => ({
+      id,
+      searched: frame.rows[ordinals[0]!]!.feederName.toLowerCase(),
+      ordinals,
+    }));
+    findable = { segments: new Haystack(frame.searched), feeders };
+    findables.set(frame, findable);
+  }
+  return findable;
 }
 
 function segmentHit(frame: Frame, ordinal: number): Hit {
@@ -29,28 +42,16 @@ function segmentHit(frame: Frame, ordinal: number): Hit {
   };
 }
 
-function segmentHits(frame: Frame, text: string, count: number): Hit[] {
-  const found: number[][] = [[], [], [], []];
-  for (let i = 0; i < frame.searched.length; i++) {
-    const how = match(frame.searched[i]!, text);
-    if (how < 9 && found[how]!.length < count) found[how]!.push(i);
-  }
-  return found
-    .flat()
-    .slice(0, count)
-    .map((i) => segmentHit(frame, i));
-}
-
 function feederHits(frame: Frame, text: string, count: number): Hit[] {
   const hits: Hit[] = [];
-  for (const [feederId, ordinals] of frame.byFeeder) {
+  for (const { id, searched, ordinals } of findableOf(frame).feeders) {
+    if (!searched.includes(text)) continue;
     const row = frame.rows[ordinals[0]!]!;
-    if (!row.feederName.toLowerCase().includes(text)) continue;
     hits.push({
       kind: 'feeder',
-      id: feederId,
+      id,
       substationId: row.substationId as SubstationId,
-      feederId: feederId as FeederId,
+      feederId: id as FeederId,
       name: row.feederName,
       ownerId: row.feederName,
       where: `${row.substationName} · ${ordinals.length} segments`,
@@ -60,9 +61,16 @@ function feederHits(frame: Frame, text: string, count: number): Hit[] {
   return hits;
 }
 
-function spliceHits(fleet: Fleet, frame: Frame, text: string, count: number): Hit[] {
-  const pattern = `%${text.replace(/[\\%_]/g, '\\$&')}%`;
-  return splicesLike(fleet, pattern, count).map((splice) => {
+/** Splices whose id begins so; only where nothing else is called so, those that hold the text anywhere. */
+function spliceNames(fleet: Fleet, typed: string, count: number, othersFound: boolean): SpliceName[] {
+  const spellings = new Set([typed, typed.toUpperCase(), typed.toLowerCase()]);
+  const found = [...spellings].flatMap((spelling) => splicesFrom(fleet, spelling, count)).slice(0, count);
+  if (found.length > 0 || othersFound) return found;
+  return splicesLike(fleet, `%${typed.replace(/[\\%_]/g, '\\$&')}%`, count);
+}
+
+function spliceHits(fleet: Fleet, frame: Frame, typed: string, count: number, othersFound: boolean): Hit[] {
+  return spliceNames(fleet, typed, count, othersFound).map((splice) => {
     const hit = segmentHit(frame, frame.ordinalById.get(splice.segmentId)!);
     return {
       ...hit,
@@ -76,10 +84,13 @@ function spliceHits(fleet: Fleet, frame: Frame, text: string, count: number): Hi
 
 /** Segments first, then feeders; splices only where the text found few others. */
 export function find(fleet: Fleet, typed: string, count: number): Hit[] {
-  const text = typed.trim().toLowerCase();
+  const wanted = typed.trim();
+  const text = wanted.toLowerCase();
   if (text === '') return [];
   const frame = frameOf(fleet);
-  const hits = [...segmentHits(frame, text, count), ...feederHits(frame, text, Math.min(4, count))];
-  if (hits.length < count && text.length >= 3) hits.push(...spliceHits(fleet, frame, text, count - hits.length));
+  const segments = findableOf(frame).segments.find(text, count);
+  const hits = [...segments.map((i) => segmentHit(frame, i)), ...feederHits(frame, text, Math.min(4, count))];
+  if (hits.length < count && text.length >= 3)
+    hits.push(...spliceHits(fleet, frame, wanted, count - hits.length, hits.length > 0));
   return hits.slice(0, count);
 }

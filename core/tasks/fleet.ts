@@ -2,11 +2,12 @@ import { renameSync, rmSync, statSync } from 'node:fs';
 import type { TreeNode } from '../contract/asks/fleet.ts';
 import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
-import { feedersOf, fleetCounts, fleetRow, fleetSpan, substations } from '../store/browse.ts';
+import { feedersOf, fleetRow, substations } from '../store/browse.ts';
 import { ledgerHead, revisionOf } from '../store/ledger.ts';
 import { asProblem } from '../store/open.ts';
 import { type Desk, today } from './desk.ts';
 import { find } from './find.ts';
+import { fleetSums } from './fleet-sums.ts';
 import { type Frame, frameOf } from './frame.ts';
 import { placeFor } from './out-file.ts';
 import { narrows, type Passing, passing } from './passing.ts';
@@ -15,6 +16,8 @@ import { groupStrip, segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 
 type Order = 'name' | 'growth';
+
+const alphabet = new Intl.Collator('en', { numeric: true });
 
 /** What a tree is made of: every segment, how it stands, and which pass the filter. */
 interface Grown {
@@ -53,7 +56,7 @@ function rollUp({ frame, standings, passing }: Grown, ordinals: readonly number[
 }
 
 function inOrder(nodes: TreeNode[], order: Order): TreeNode[] {
-  if (order === 'name') return nodes.sort((a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }));
+  if (order === 'name') return nodes.sort((a, b) => alphabet.compare(a.name, b.name));
   const worst = (node: TreeNode) => node.worstGrowthPctPerYr ?? Number.NEGATIVE_INFINITY;
   return nodes.sort((a, b) => worst(b) - worst(a));
 }
@@ -110,7 +113,7 @@ export const fleetTasks: TasksOf<
   'fleet.info'(desk) {
     const { fleet } = desk;
     const head = ledgerHead(fleet);
-    const span = fleetSpan(fleet);
+    const { counts, lengthKm, firstTestOn, lastTestOn } = fleetSums(fleet);
     return {
       file: fleet.file,
       utilityName: fleetRow(fleet)?.utilityName ?? 'A new fleet',
@@ -118,10 +121,10 @@ export const fleetTasks: TasksOf<
       revision: revisionOf(fleet),
       ledgerHead: head ? Buffer.from(head.hash).toString('hex') : null,
       today: today(desk),
-      counts: fleetCounts(fleet),
-      lengthKm: span.lengthM / 1000,
-      firstTestOn: span.firstTestOn,
-      lastTestOn: span.lastTestOn,
+      counts,
+      lengthKm,
+      firstTestOn,
+      lastTestOn,
     };
   },
 

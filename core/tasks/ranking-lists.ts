@@ -1,6 +1,8 @@
 import type { ParsedInputOf } from '../contract/asks/index.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
+import { orderOf } from '../numerics/orderOf.ts';
 import type { Frame } from './frame.ts';
+import { nameRanks } from './name-ranks.ts';
 import type { Standings } from './standings.ts';
 
 /** What a list of the ranking is sorted and filtered by. */
@@ -35,20 +37,11 @@ function sorted(
   standings: Standings,
   frame: Frame,
 ): number[] {
-  const sign = input.descending ? -1 : 1;
-  const key = sortKey(input.order, standings, frame);
-  if (!key) {
-    const collator = new Intl.Collator('en', { numeric: true });
-    return ordinals.sort((a, b) => -sign * collator.compare(frame.rows[a]!.name, frame.rows[b]!.name) || a - b);
-  }
   const keys = new Float64Array(frame.rows.length);
-  for (const i of ordinals) keys[i] = key(i);
-  return ordinals.sort((a, b) => {
-    const x = keys[a]!;
-    const y = keys[b]!;
-    if (Number.isNaN(x) || Number.isNaN(y)) return Number(Number.isNaN(x)) - Number(Number.isNaN(y)) || a - b;
-    return sign * (x - y) || a - b;
-  });
+  const key = sortKey(input.order, standings, frame);
+  if (key) for (const i of ordinals) keys[i] = key(i);
+  // Names fall from Z to A where numbers rise.
+  return key ? orderOf(ordinals, keys, input.descending) : orderOf(ordinals, nameRanks(frame), !input.descending);
 }
 
 function filtered(frame: Frame, filter: ListAsked['filter'], standings: Standings): number[] {

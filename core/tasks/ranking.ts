@@ -9,6 +9,7 @@ import { feedersOf, substations } from '../store/browse.ts';
 import { lastApprovalBefore } from '../store/moves.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
+import { keepSums } from './fleet-sums.ts';
 import { forecastList } from './forecast.ts';
 import { frameOf } from './frame.ts';
 import { writeOut } from './out-file.ts';
@@ -151,6 +152,7 @@ export const rankingTasks: TasksOf<
   'ranking.make'(desk, { asOf }) {
     const { report } = makeStandings(desk, asOf ?? today(desk));
     keepOverdue(desk);
+    keepSums(desk);
     return report;
   },
 

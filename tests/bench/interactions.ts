@@ -1,0 +1,290 @@
+import type { Page } from 'playwright-core';
+import { type Drawn, drawn, type Input, type Sign } from './drawn-frame.ts';
+
+export interface Interaction {
+  readonly name: string;
+  readonly rounds: number;
+  /** Brings the window to where the interaction begins; not timed. */
+  readonly ready?: () => Promise<unknown>;
+  readonly once: (round: number) => Promise<Drawn>;
+}
+
+export interface Named {
+  readonly id: string;
+  readonly name: string;
+}
+
+/** Everything a person does in the window; the first is the empty frame that the others are told against. */
+export function interactionsOf(page: Page, segments: readonly Named[]): Interaction[] {
+  const press = (key: string, sign: Sign, on: Input = 'keydown') =>
+    drawn(page, on, sign, () => page.keyboard.press(key));
+  const click = (selector: string, sign: Sign) => drawn(page, 'pointerdown', sign, () => page.click(selector));
+  const toHash = (hash: string, sign: Sign) => drawn(page, 'script', sign, () => setHash(page, hash));
+  const visit = async (hash: string, selector: string): Promise<void> => {
+    await setHash(page, hash);
+    await page.locator(selector).first().waitFor();
+  };
+  const segment = (i: number): Named => segments[i % segments.length]!;
+  return [
+    {
+      name: 'a key that does nothing: one empty frame',
+      rounds: 40,
+      ready: () => visit('#/fleet', firstLook),
+      once: () => press('Shift', { selector: 'body' }),
+    },
+    ...finder(page, segments, press),
+    {
+      name: 'open a segment, its chart drawn',
+      rounds: 40,
+      ready: () => visit('#/fleet', firstLook),
+      once: (i) => toHash(`#/fleet/${segment(i + 100).id}`, { selector: '.figure-place svg, .figure-place canvas' }),
+    },
+    {
+      name: 'back to the segment before',
+      rounds: 20,
+      once: () =>
+        drawn(page, 'script', { selector: '.sheet h1', changed: true }, () => page.evaluate(() => history.back())),
+    },
+    ...tree(page, press, click, visit),
+    ...ranking(page, press, click, visit),
+    ...places(page, press, visit),
+    ...view(page, click, () => visit(`#/fleet/${segment(0).id}`, '.tests-table')),
+  ];
+}
+
+type Press = (key: string, sign: Sign, on?: Input) => Promise<Drawn>;
+type Click = (selector: string, sign: Sign) => Promise<Drawn>;
+type Visit = (hash: string, selector: string) => Promise<void>;
+
+const firstLook = '.first-look tbody tr';
+
+const setHash = (page: Page, hash: string): Promise<void> =>
+  page.evaluate((to) => {
+    location.hash = to;
+  }, hash);
+
+/** Four letters of a cable's name, one after another, then Enter. */
+function finder(page: Page, segments: readonly Named[], press: Press): Interaction[] {
+  const letters = 4;
+  const answered = { selector: '.find-list[role=listbox]:not([aria-busy=true])' };
+  const keystroke = async (i: number): Promise<Drawn> => {
+    const { name } = segments[Math.floor(i / letters) % segments.length]!;
+    const at = i % letters;
+    if (at === 0) {
+      await page.keyboard.press('Control+k');
+      await page.keyboard.press('Control+a');
+      await page.keyboard.press('Backspace');
+    }
+    return press(name[at]!, answered);
+  };
+  return [
+    { name: 'a letter in the finder', rounds: 40 * letters, once: keystroke },
+    {
+      name: 'open the segment that was found',
+      rounds: 40,
+      once: async (i) => {
+        const { name } = segments[i % segments.length]!;
+        await page.keyboard.press('Control+k');
+        await page.keyboard.type(name);
+        await page.locator('.find-hit[aria-selected=true]', { hasText: name }).waitFor();
+        return press('Enter', { selector: '.sheet:has(.tests-table) h1', begins: name });
+      },
+    },
+  ];
+}
+
+function tree(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
+  /** The next closed branch of a level below the one that was opened last. */
+  const closed = async (level: number, nth: number): Promise<string> => {
+    const branch = page.locator(`[role=treeitem][aria-level="${level}"][aria-expanded=false]`).nth(nth);
+    return `#${await branch.getAttribute('id')}`;
+  };
+  const open = async (level: number, nth: number): Promise<Drawn> => {
+    const id = await closed(level, nth);
+    const sign = { selector: `.tree:has(${id}[aria-expanded=true]) [aria-level="${level + 1}"]` };
+    const took = await click(id, sign);
+    await page.click(id);
+    return took;
+  };
+  return [
+    {
+      name: 'open a substation in the tree',
+      rounds: 20,
+      ready: async () => {
+        // A window that has opened nothing yet: no other branch stands open.
+        await page.reload();
+        await visit('#/fleet', firstLook);
+      },
+      once: (i) => open(1, i % 20),
+    },
+    {
+      name: 'open a feeder in the tree',
+      rounds: 20,
+      ready: async () => page.click(await closed(1, 0)),
+      once: (i) => open(2, i % 10),
+    },
+    {
+      name: 'next row of the tree',
+      rounds: 40,
+      ready: () => page.focus('[role=tree]'),
+      once: async () => {
+        const selector = '[role=tree] [data-active]';
+        return press('ArrowDown', { selector, changed: true });
+      },
+    },
+  ];
+}
+
+function ranking(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
+  const cell = '.ranking-table #row-0 .grid-cell:nth-child(2)';
+  const grid = '.ranking-table [role=grid]';
+  const heads = ['Level', 'Growth', 'Crosses', 'Segment', 'Length'];
+  const sortable = async (i: number): Promise<string> => {
+    const buttons = page.locator('.ranking-table .grid-sort');
+    const names = await buttons.allInnerTexts();
+    const at = names.findIndex((name) => name.startsWith(heads[i % heads.length]!));
+    return `.ranking-table .grid-sort >> nth=${at < 0 ? i % names.length : at}`;
+  };
+  const activeRow = { selector: `${grid} [data-active] .grid-cell:nth-child(2):not(:empty)`, changed: true };
+  return [
+    {
+      name: 'open the ranking',
+      rounds: 12,
+      once: async () => {
+        await visit('#/fleet', firstLook);
+        return press('Alt+2', { selector: `${cell}:not(:empty)` });
+      },
+    },
+    {
+      name: 'sort the ranking by another column',
+      rounds: 30,
+      once: async (i) => click(await sortable(i), { selector: cell, changed: true }),
+    },
+    {
+      name: 'next row of the ranking',
+      rounds: 40,
+      ready: async () => {
+        await page.focus(grid);
+        await page.keyboard.press('Home');
+      },
+      once: () => press('ArrowDown', activeRow),
+    },
+    { name: 'next page of the ranking', rounds: 40, once: () => press('PageDown', activeRow) },
+    {
+      name: 'last and first row of the ranking',
+      rounds: 20,
+      once: (i) => press(i % 2 === 0 ? 'End' : 'Home', activeRow),
+    },
+    {
+      name: 'jump along the ranking by its scroll bar',
+      rounds: 40,
+      once: (i) => {
+        const share = ((i * 7919) % 997) / 997;
+        const sign = {
+          selector: `${grid}:not(:has(.grid-row .grid-cell:nth-child(2):empty)) .grid-room`,
+          changed: true,
+        };
+        return drawn(page, 'script', sign, () =>
+          page.evaluate(
+            ([selector, to]) => {
+              const pane = document.querySelector(selector)!;
+              pane.scrollTop = to * (pane.scrollHeight - pane.clientHeight);
+            },
+            [grid, share] as const,
+          ),
+        );
+      },
+    },
+    {
+      name: 'turn the wheel over the ranking',
+      rounds: 40,
+      ready: () => page.hover(`${grid} .grid-room`, { position: { x: 300, y: 200 }, force: true }).catch(() => {}),
+      once: () =>
+        drawn(page, 'wheel', { selector: `${grid} .grid-room`, changed: true }, () => page.mouse.wheel(0, 360)),
+    },
+    {
+      name: 'filter the ranking by insulation',
+      rounds: 16,
+      ready: () => page.focus(grid),
+      once: async (i) => {
+        await page.click('.ranking-head [aria-label^="Insulation"]');
+        const item = `.filter-item >> nth=${(i % 3) + 1}`;
+        await page.locator(item).waitFor();
+        const took = await click(item, { selector: '.ranking-head .second', changed: true });
+        await page.keyboard.press('Escape');
+        await page.locator('.filter-sheet').waitFor({ state: 'detached' });
+        return took;
+      },
+    },
+  ];
+}
+
+const shown = {
+  Plan: { key: 'Alt+3', selector: '.plan-terms input' },
+  Retests: { key: 'Alt+4', selector: '.due-table #row-0 .grid-cell:nth-child(2):not(:empty)' },
+  Evidence: { key: 'Alt+5', selector: '.register-table #row-0 .grid-cell:nth-child(2):not(:empty)' },
+  Import: { key: 'Alt+6', selector: '.import-teach' },
+} as const;
+
+/** Each place opened for the first time in a window, and again. */
+function places(page: Page, press: Press, visit: Visit): Interaction[] {
+  const rows = Object.entries(shown).map(([name, { key, selector }]) => ({
+    name,
+    open: () => press(key, { selector }),
+  }));
+  return [
+    ...rows.map(({ name, open }) => ({
+      name: `open ${name}, the first time`,
+      rounds: 5,
+      once: async () => {
+        await page.reload();
+        await visit('#/fleet', firstLook);
+        await page.waitForTimeout(500);
+        return open();
+      },
+    })),
+    ...rows.map(({ name, open }) => ({
+      name: `open ${name} again`,
+      rounds: 12,
+      once: async () => {
+        await visit('#/fleet', firstLook);
+        return open();
+      },
+    })),
+  ];
+}
+
+/** What the menu at the right switches, on the page of a segment. */
+function view(page: Page, click: Click, ready: () => Promise<unknown>): Interaction[] {
+  const choose = async (words: string, sign: Sign): Promise<Drawn> => {
+    await page.click('.menu-button');
+    await page.locator('.menu-item').first().waitFor();
+    const took = await click(`.menu-item >> text="${words}"`, sign);
+    await page.locator('.menu-sheet').waitFor({ state: 'detached' });
+    return took;
+  };
+  return [
+    {
+      name: 'open the menu of the view',
+      rounds: 16,
+      ready,
+      once: async () => {
+        const took = await click('.menu-button', { selector: '.menu-sheet .menu-item' });
+        await page.keyboard.press('Escape');
+        await page.locator('.menu-sheet').waitFor({ state: 'detached' });
+        return took;
+      },
+    },
+    {
+      name: 'switch the theme',
+      rounds: 12,
+      once: (i) =>
+        choose(i % 2 === 0 ? 'Dark' : 'Light', { selector: `[data-theme=${i % 2 === 0 ? 'dark' : 'light'}]` }),
+    },
+    {
+      name: 'switch the units',
+      rounds: 12,
+      once: (i) => choose(i % 2 === 0 ? 'US customary' : 'Metric', { selector: '.tests-table', changed: true }),
+    },
+  ];
+}

@@ -1,0 +1,1 @@
+export async function launchToBrief(_fleet: string, _executablePath: string): Promise<void> {}

@@ -35,19 +35,8 @@ export const checkPeriod = (from: string, to: string): void => {
 const grouped = <T>(rows: readonly T[], key: (row: T) => string): Map<string, T[]> => Map.groupBy(rows, key);
 const yesNo = (value: number | null) => (value === null ? null : value === 1);
 
-const latest = new WeakMap<Fleet, { readonly key: string; readonly made: ComplianceOf }>();
-
-/** Every test due or done in a period, by substation, feeder and segment; the last answer stands for its revision. */
+/** Every test due or done in a period, by substation, feeder and segment. */
 export function complianceOf(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
-  const key = `${revisionOf(fleet)} ${from} ${to} ${day}`;
-  const before = latest.get(fleet);
-  if (before?.key === key) return before.made;
-  const made = compared(fleet, from, to, day);
-  latest.set(fleet, { key, made });
-  return made;
-}
-
-function compared(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
   const asOf = day < to ? day : to;
   const rules = retestRules(fleet);
   const tests = grouped(testDays(fleet), ([segmentId]) => segmentId);
@@ -167,12 +156,25 @@ export const complianceCsv = (rows: readonly Row[]): string =>
     ]),
   ]);
 
+const latest = new WeakMap<Fleet, { readonly key: string; readonly made: ComplianceOf }>();
+
+/** The answer before stands as long as nothing changed: its rows are asked for by stretches. */
+function complianceNow(desk: Desk, from: string, to: string): ComplianceOf {
+  const day = today(desk);
+  const key = `${revisionOf(desk.fleet)} ${from} ${to} ${day}`;
+  const before = latest.get(desk.fleet);
+  if (before?.key === key) return before.made;
+  const made = complianceOf(desk.fleet, from, to, day);
+  latest.set(desk.fleet, { key, made });
+  return made;
+}
+
 export const complianceTask: Task<'evidence.compliance'> = (
   desk: Desk,
   { from, to, skip, count: most, status, csv },
 ) => {
   checkPeriod(from, to);
-  const made = complianceOf(desk.fleet, from, to, today(desk));
+  const made = complianceNow(desk, from, to);
   if (csv !== undefined) writeOut(desk.fleet, csv, complianceCsv(made.rows));
   const rows = status === undefined ? made.rows : made.rows.filter((row) => row.status === status);
   return {
@@ -181,7 +183,7 @@ export const complianceTask: Task<'evidence.compliance'> = (
     rules: made.rules,
     total: made.total,
     bySubstation: made.bySubstation,
-    byFeeder: made.byFeeder,
+    byFeeder: skip === 0 ? made.byFeeder : [],
     unknown: {
       count: made.unknown.length,
       because: 'neither a test nor the first day in service is on record, so no due day can be counted',

@@ -244,9 +244,12 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
     caution: complianceCaution,
     on,
     total,
-    groups: [...groups.values()].sort(
-      (a, b) => alphabet.compare(a.substation, b.substation) || alphabet.compare(a.feeder, b.feeder),
-    ),
+    groups:
+      input.skip > 0
+        ? []
+        : [...groups.values()].sort(
+            (a, b) => alphabet.compare(a.substation, b.substation) || alphabet.compare(a.feeder, b.feeder),
+          ),
     rules: [...list.rules],
     unknown: list.unknown,
     plan: first.plan,

@@ -1,1 +1,91 @@
-export async function launchToBrief(_fleet: string, _executablePath: string): Promise<void> {}
+import { spawn } from 'node:child_process';
+import { mkdtempSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+import { line } from './tell.ts';
+
+const root = join(import.meta.dirname, '../..');
+const goalS = 10;
+const goalKeys = 8;
+/** A key of a person who types forty words a minute: Card, Moran and Newell, Comm. ACM 23 (1980) 396; from memory, unverified. */
+const keyS = 0.28;
+const segment = 'Mill Lane 172 2';
+
+/**
+ * The crew lead's errand on a fresh process, by keys alone: the finder, the cable's name, its page, its brief, today's
+ * temperature, the printed sheet on the disk. The person's time is what the machine keeps them waiting, and the keys.
+ */
+export async function launchToBrief(fleet: string, executablePath: string): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), 'yearbook-bench-'));
+  const waits: [string, number][] = [];
+  let since = performance.now();
+  const waited = (words: string): void => {
+    waits.push([words, performance.now() - since]);
+    since = performance.now();
+  };
+  const host = spawn(process.execPath, [join(root, 'electron/start.ts'), '--fleet', fleet, '--no-open'], {
+    env: { ...process.env, YEARBOOK_STATE: folder },
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
+  try {
+    const address = await addressOf(host.stdout);
+    waited('launch, until the address');
+    const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
+    page.setDefaultTimeout(120_000);
+    await page.goto(address);
+    await page.locator('.find input').waitFor();
+    waited('until the finder is there');
+    let keys = 0;
+    const press = async (...pressed: string[]): Promise<void> => {
+      for (const key of pressed) {
+        keys++;
+        await page.keyboard.press(key);
+      }
+    };
+    await page.keyboard.press('Control+k');
+    await page.keyboard.type(segment);
+    await page.locator('.find-hit[aria-selected=true]', { hasText: segment }).waitFor();
+    waited('until the name is found');
+    await press('Enter');
+    await page.getByRole('heading', { name: segment, level: 1 }).waitFor();
+    waited('until its page');
+    await press('b');
+    await page.locator('.brief .expected-figure').first().waitFor();
+    waited('until its brief');
+    const field = page.getByLabel(/^Temperature of the insulation/);
+    await press('c', '1', '6', 'Enter');
+    await page.waitForFunction((input) => (input as HTMLInputElement).value === '16', await field.elementHandle());
+    waited('until the brief at 16 °C');
+    const downloading = page.waitForEvent('download');
+    await press('p');
+    const sheet = join(folder, 'brief.pdf');
+    await (await downloading).saveAs(sheet);
+    waited('until the sheet is on the disk');
+    const total = waits.reduce((sum, [, ms]) => sum + ms, 0) / 1000;
+    const person = total + keys * keyS;
+    console.log('\nfrom launch to the printed brief, a process of its own; waiting in ms');
+    for (const [words, ms] of waits) console.log(line(words, ms.toFixed(0)));
+    console.log(line('the sheet, kB', (statSync(sheet).size / 1000).toFixed(0)));
+    console.log(line('keys after the name, of goal', keys, (keys / goalKeys).toFixed(2)));
+    console.log(line('waiting and these keys, s, of goal', person.toFixed(1), (person / goalS).toFixed(2)));
+    console.log(line('with the name typed whole, s', (person + (segment.length + 1) * keyS).toFixed(1)));
+  } finally {
+    await browser.close();
+    host.kill('SIGTERM');
+    await new Promise((gone) => host.on('exit', gone));
+    rmSync(folder, { recursive: true });
+  }
+}
+
+/** The line with the address, as the host prints it. */
+async function addressOf(stdout: NodeJS.ReadableStream): Promise<string> {
+  let said = '';
+  for await (const chunk of stdout) {
+    said += chunk;
+    const [address] = /http:\/\/127\.0\.0\.1:\d+\/\S+/.exec(said) ?? [];
+    if (address) return address;
+  }
+  throw new Error(`The host ended without an address: ${said}`);
+}

@@ -166,6 +166,7 @@ export const evidenceAsks = {
       rules: z.array(PolicyVersion),
       total: StatusCounts,
       bySubstation: z.array(z.object({ name: z.string(), counts: StatusCounts })),
+      /** With the first rows only: there may be thousands. */
       byFeeder: z.array(z.object({ name: z.string(), substation: z.string(), counts: StatusCounts })),
       /** Segments for which no due day can be told, and why. */
       unknown: z.object({ count: z.number().int(), because: z.string(), segments: z.array(z.string()) }),

@@ -34,6 +34,7 @@ export const retestAsks = {
       caution: z.string(),
       on: z.string(),
       total: DueCounts,
+      /** With the first rows only: there may be thousands. */
       groups: z.array(DueCounts.extend({ area: z.string().nullable(), substation: z.string(), feeder: z.string() })),
       rules: z.array(PolicyVersion),
       /** Segments for which no due day can be told. */

@@ -1,4 +1,13 @@
-import { addDays, daysBetween, dueByVersions, type RuledSegment, type RuleVersion } from './due.ts';
+import {
+  addDays,
+  daysBetween,
+  dueByVersions,
+  noResults,
+  type Results,
+  type RuledSegment,
+  type RuleVersion,
+  type VersionedDue,
+} from './due.ts';
 
 export type Status = 'on time' | 'early' | 'late' | 'missing' | 'excused' | 'open';
 
@@ -16,6 +25,7 @@ export interface Excuse {
 export interface Obligation<E extends Excuse> {
   /** What the due day was counted from: the test before, or the first day in service. */
   readonly since: string;
+  readonly due: VersionedDue;
   readonly dueOn: string;
   readonly version: RuleVersion;
   /** Index into the days of tests; null where it was not done. */
@@ -35,7 +45,7 @@ export interface Period {
 
 /**
  * The tests of one segment that belong to a period: due in it, done in it, or due before it and not done before it.
- * `testedOn` ascending. Null where neither a test nor the first day in service is known, so that no due day can be told.
+ * `testedOn` ascending; `results` of those tests and of attempts that were broken off, by day. Null where neither a test nor the first day in service is known, so that no due day can be told.
  */
 export function obligationsOf<E extends Excuse>(
   segment: SegmentLife,
@@ -43,6 +53,7 @@ export function obligationsOf<E extends Excuse>(
   versions: readonly RuleVersion[],
   excuses: readonly E[],
   period: Period,
+  results: Results = noResults,
 ): Obligation<E>[] | null {
   const first = testedOn[0];
   const begin =
@@ -51,15 +62,17 @@ export function obligationsOf<E extends Excuse>(
   const found: Obligation<E>[] = [];
   let since = begin;
   for (;;) {
-    const { dueOn, version } = dueByVersions(since, versions, segment);
     const next = testedOn.findIndex((day) => day > since);
     const done = next < 0 ? null : next;
     const doneOn = done === null ? null : testedOn[done]!;
+    const due = dueByVersions(since, versions, segment, between(results, since, doneOn));
+    const { dueOn, version } = due;
     const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
     if (!retired && belongs(dueOn, doneOn, period)) {
       const excuse = excuses.find((one) => one.dueOn > since && one.dueOn <= later(dueOn, doneOn ?? dueOn)) ?? null;
       found.push({
         since,
+        due,
         dueOn,
         version,
         done,
@@ -72,6 +85,12 @@ export function obligationsOf<E extends Excuse>(
     since = doneOn;
   }
 }
+
+/** What was found from one test to the next. */
+const between = (results: Results, since: string, until: string | null): Results =>
+  results.found.length === 0
+    ? results
+    : { ...results, found: results.found.filter(({ on }) => on >= since && (until === null || on < until)) };
 
 const later = (a: string, b: string) => (a > b ? a : b);
 

@@ -5,6 +5,11 @@ export interface IntervalRule {
   readonly otherwiseMonths: number;
   readonly earlyDays: number;
   readonly graceDays: number;
+  /**
+   * The owner's limits as they stood when the rule was set, nS/km by insulation, so that a later limit moves no earlier due
+   * day; a family that is not among them stands on our default. Left out: the limits of today.
+   */
+  readonly limitsNsPerKm?: Readonly<Record<string, number>> | undefined;
 }
 
 interface When {
@@ -13,7 +18,51 @@ interface When {
   readonly ratedKvTo?: number | undefined;
   readonly criticalLoad?: boolean | undefined;
   readonly alternateSupply?: boolean | undefined;
+  readonly last?: LastWhen | undefined;
 }
+
+/** What the last test found; one of those asked for is enough. */
+export interface LastWhen {
+  readonly breakdown?: boolean | undefined;
+  readonly stopped?: boolean | undefined;
+  readonly rising?: boolean | undefined;
+  /** Highest over lowest phase. */
+  readonly phasesApartOver?: number | undefined;
+  /** Share of the limit. */
+  readonly levelOver?: number | undefined;
+  readonly growthOverPctPerYr?: number | undefined;
+}
+
+/** What one test found, told from its own record and the tests before it. Null where the record does not tell. */
+export interface TestResult {
+  readonly on: string;
+  /** False where every reading was broken off: no test done, but something seen. */
+  readonly counts: boolean;
+  readonly breakdown: boolean;
+  readonly stopped: boolean;
+  readonly rising: boolean;
+  readonly phaseRatio: number | null;
+  readonly levelNsPerKm: number | null;
+  /** Lower end of the 90 % interval of the segment's own growth up to this test. */
+  readonly growthLowPctPerYr: number | null;
+}
+
+/** What is known of a segment's tests, by day; and its limits, nS/km, null where none can be told. */
+export interface Results {
+  /** Of today, the owner's where there is one. */
+  readonly limitNsPerKm: number | null;
+  readonly ourLimitNsPerKm: number | null;
+  readonly found: readonly TestResult[];
+}
+export const noResults: Results = { limitNsPerKm: null, ourLimitNsPerKm: null, found: [] };
+
+/** The limit a rule counts a segment's level by. */
+export const limitBy = (
+  { limitsNsPerKm }: IntervalRule,
+  insulation: string,
+  results: Omit<Results, 'found'>,
+): number | null =>
+  limitsNsPerKm === undefined ? results.limitNsPerKm : (limitsNsPerKm[insulation] ?? results.ourLimitNsPerKm);
 
 /** What a rule can ask of a segment; null where it is not known, and then no case that asks for it fits. */
 export interface RuledSegment {
@@ -23,11 +72,35 @@ export interface RuledSegment {
   readonly alternateSupply: boolean | null;
 }
 
-/** Months between tests of this segment by this rule. */
-export function monthsFor(rule: IntervalRule, segment: RuledSegment): number {
-  for (const { when, months } of rule.cases) if (fits(when, segment)) return months;
-  return rule.otherwiseMonths;
+/** One thing that the last test found and the rule asks for. `value` in the unit of the rule; null for a plain yes. */
+export interface Tell {
+  readonly what: keyof LastWhen;
+  readonly value: number | null;
 }
+
+/** The case of a rule that fits; `at` null where none does. */
+export interface ChosenCase {
+  readonly at: number | null;
+  readonly months: number;
+  readonly tells: readonly Tell[];
+}
+
+/** The first case of the rule that fits this segment after a test that found so much. */
+export function caseFor(rule: IntervalRule, segment: RuledSegment, results: Results = noResults): ChosenCase {
+  const limit = limitBy(rule, segment.insulation, results);
+  for (const [at, { when, months }] of rule.cases.entries()) {
+    if (!fits(when, segment)) continue;
+    const { last } = when;
+    if (last === undefined) return { at, months, tells: [] };
+    const tells = results.found.flatMap((result) => tellsOf(last, result, limit));
+    if (tells.length > 0) return { at, months, tells };
+  }
+  return { at: null, months: rule.otherwiseMonths, tells: [] };
+}
+
+/** Months between tests of this segment by this rule. */
+export const monthsFor = (rule: IntervalRule, segment: RuledSegment, results?: Results): number =>
+  caseFor(rule, segment, results).months;
 
 function fits(when: When, segment: RuledSegment): boolean {
   if (when.insulation && !when.insulation.includes(segment.insulation)) return false;
@@ -36,6 +109,21 @@ function fits(when: When, segment: RuledSegment): boolean {
   if (when.ratedKvTo !== undefined && !(segment.ratedKv !== null && segment.ratedKv <= when.ratedKvTo)) return false;
   if (when.criticalLoad !== undefined && segment.criticalLoad !== when.criticalLoad) return false;
   return when.alternateSupply === undefined || segment.alternateSupply === when.alternateSupply;
+}
+
+/** What of a result the rule asks for; nothing where the record does not tell. */
+export function tellsOf(last: LastWhen, result: TestResult, limitNsPerKm: number | null): Tell[] {
+  const tells: Tell[] = [];
+  for (const what of ['breakdown', 'stopped', 'rising'] as const)
+    if (last[what] && result[what]) tells.push({ what, value: null });
+  const over = (what: keyof LastWhen, threshold: number | undefined, value: number | null): void => {
+    if (threshold !== undefined && value !== null && value > threshold) tells.push({ what, value });
+  };
+  over('phasesApartOver', last.phasesApartOver, result.phaseRatio);
+  const { levelNsPerKm: level } = result;
+  over('levelOver', last.levelOver, level === null || limitNsPerKm === null ? null : level / limitNsPerKm);
+  over('growthOverPctPerYr', last.growthOverPctPerYr, result.growthLowPctPerYr);
+  return tells;
 }
 
 /** The same day of the month so many months later; the month's last day where it has no such day. */
@@ -54,9 +142,30 @@ export const addDays = (day: string, days: number): string =>
 export const daysBetween = (from: string, to: string): number =>
   Math.round((Date.parse(to) - Date.parse(from)) / 86_400_000);
 
-/** The day the next test is due by one rule. */
-export const dueOn = (lastTest: string, rule: IntervalRule, segment: RuledSegment): string =>
-  addMonths(lastTest, monthsFor(rule, segment));
+export interface Due {
+  readonly dueOn: string;
+  /** The test it is counted from; later than the last test done where an attempt broken off since asks for it sooner. */
+  readonly countedFrom: string;
+  readonly chosen: ChosenCase;
+}
+
+/** The day the next test is due by one rule, with the case that gave it. `results` from the day of the last test on. */
+export function dueBy(lastTest: string, rule: IntervalRule, segment: RuledSegment, results = noResults): Due {
+  const of = (found: readonly TestResult[]) => caseFor(rule, segment, { ...results, found });
+  const chosen = of(results.found.filter((result) => result.on === lastTest && result.counts));
+  let due: Due = { dueOn: addMonths(lastTest, chosen.months), countedFrom: lastTest, chosen };
+  for (const attempt of results.found) {
+    if (attempt.counts || attempt.on <= lastTest) continue;
+    const after = of([attempt]);
+    const day = addMonths(attempt.on, after.months);
+    if (after.tells.length > 0 && day < due.dueOn) due = { dueOn: day, countedFrom: attempt.on, chosen: after };
+  }
+  return due;
+}
+
+/** The day alone. */
+export const dueOn = (lastTest: string, rule: IntervalRule, segment: RuledSegment, results?: Results): string =>
+  dueBy(lastTest, rule, segment, results).dueOn;
 
 export interface RuleVersion {
   readonly version: number;
@@ -64,24 +173,30 @@ export interface RuleVersion {
   readonly rule: IntervalRule;
 }
 
+export interface VersionedDue extends Due {
+  readonly version: RuleVersion;
+}
+
 /**
  * The day the next test is due by the rule as it stood: the version in force on the day of the last test counts until the
  * next version takes over; that one counts from the same day again, and never asks for a day before it was in force.
- * `versions` in order of `inForceFrom`, at least one; before the first, the first counts.
+ * `versions` in order of `inForceFrom`, at least one; before the first, the first counts. `results` from the day of the
+ * last test to the next one done.
  */
 export function dueByVersions(
   lastTest: string,
   versions: readonly RuleVersion[],
   segment: RuledSegment,
-): { readonly dueOn: string; readonly version: RuleVersion } {
+  results = noResults,
+): VersionedDue {
   let at = 0;
   while (at + 1 < versions.length && versions[at + 1]!.inForceFrom <= lastTest) at++;
   const began = at;
   for (; ; at++) {
     const version = versions[at]!;
-    const counted = dueOn(lastTest, version.rule, segment);
-    const day = at > began && counted < version.inForceFrom ? version.inForceFrom : counted;
+    const counted = dueBy(lastTest, version.rule, segment, results);
+    const day = at > began && counted.dueOn < version.inForceFrom ? version.inForceFrom : counted.dueOn;
     const next = versions[at + 1];
-    if (!next || day < next.inForceFrom) return { dueOn: day, version };
+    if (!next || day < next.inForceFrom) return { ...counted, dueOn: day, version };
   }
 }

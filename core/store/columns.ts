@@ -156,3 +156,10 @@ export function leakageLimits(fleet: Fleet): LimitRow[] {
     `select insulation, limit_ns_per_km as limitNsPerKm, source, set_on as setOn from leakage_limit order by insulation`,
   ).all() as LimitRow[];
 }
+
+export function segmentsByInsulation(fleet: Fleet): { insulation: string; segments: number }[] {
+  return prepared(
+    fleet,
+    'select insulation, count(*) as segments from segment where retired_on is null group by insulation',
+  ).all() as { insulation: string; segments: number }[];
+}

@@ -18,7 +18,7 @@ export const areaLife = (fleet: Fleet, segmentId: string): AreaLifeRow | undefin
   prepared(fleet, `${lives} where s.id = ?`).get(segmentId) as AreaLifeRow | undefined;
 
 /** A test counts as done where at least one of its readings was not broken off, as everywhere in the evidence. */
-const counted = `e.superseded_by_id is null
+export const counted = `e.superseded_by_id is null
   and exists (select 1 from reading r where r.test_event_id = e.id and r.outcome is not 'stopped')`;
 
 /** The last day up to `upTo` on which each segment was tested. */

@@ -103,7 +103,7 @@ async function writePayload(desk: Desk, data: string, from: string, to: string):
     makeFolder(dirname(join(data, name)));
     writeFileSync(join(data, name), bytes);
   };
-  const compliance = complianceOf(desk.fleet, from, to, today(desk));
+  const compliance = complianceOf(desk, from, to, today(desk));
   const calibration = calibrationOf(desk.fleet, from, to);
   const completeness = completenessOf(desk.fleet, from, to);
   put('compliance.csv', complianceCsv(compliance.rows));

@@ -11,7 +11,9 @@ import { agedExtrudedCautions } from '../trade/cautions.ts';
 import { type Desk, today } from './desk.ts';
 import { writeOut } from './out-file.ts';
 import { type PolicyShown, retestRules } from './policies.ts';
+import { dueBecause } from './rule-words.ts';
 import type { Task } from './task.ts';
+import { resultsOfAll } from './test-results.ts';
 
 type Row = z.infer<typeof ComplianceRow>;
 
@@ -36,11 +38,13 @@ const grouped = <T>(rows: readonly T[], key: (row: T) => string): Map<string, T[
 const yesNo = (value: number | null) => (value === null ? null : value === 1);
 
 /** Every test due or done in a period, by substation, feeder and segment. */
-export function complianceOf(fleet: Fleet, from: string, to: string, day: string): ComplianceOf {
+export function complianceOf(desk: Desk, from: string, to: string, day: string): ComplianceOf {
+  const { fleet } = desk;
   const asOf = day < to ? day : to;
   const rules = retestRules(fleet);
   const tests = grouped(testDays(fleet), ([segmentId]) => segmentId);
   const excused = grouped(excuses(fleet), (row) => row.segmentId);
+  const results = resultsOfAll(desk, rules.versions, '9999-12-31');
   const rows: Row[] = [];
   const unknown: string[] = [];
   const total = noCounts();
@@ -55,11 +59,14 @@ export function complianceOf(fleet: Fleet, from: string, to: string, day: string
       alternateSupply: yesNo(segment.alternateSupply),
     };
     const days = own.map(([, testedOn]) => testedOn);
-    const found = obligationsOf<ExcuseRow>(life, days, rules.versions, excused.get(segment.id) ?? [], {
-      from,
-      to,
-      asOf,
-    });
+    const found = obligationsOf<ExcuseRow>(
+      life,
+      days,
+      rules.versions,
+      excused.get(segment.id) ?? [],
+      { from, to, asOf },
+      results(segment.id),
+    );
     if (found === null) {
       if (segment.retiredOn === null || segment.retiredOn >= from) unknown.push(segment.ownerId);
       continue;
@@ -82,6 +89,7 @@ export function complianceOf(fleet: Fleet, from: string, to: string, day: string
         feeder: segment.feeder,
         substation: segment.substation,
         rule: one.version.version === 0 ? 'our default' : `version ${one.version.version}`,
+        because: dueBecause(one.due),
         dueOn: one.dueOn,
         since: one.since,
         doneOn: one.done === null ? null : own[one.done]![1],
@@ -130,7 +138,7 @@ export function complianceSentence({ total, asOf }: ComplianceOf, from: string, 
 }
 
 const csvHeader =
-  'substation,feeder,segment_id,segment,rule,due_on,counted_from,done_on,test_id,days_late,status,excused_by,excused_at,excused_until,excuse'.split(
+  'substation,feeder,segment_id,segment,rule,due_on,counted_from,done_on,test_id,days_late,status,excused_by,excused_at,excused_until,excuse,because'.split(
     ',',
   );
 
@@ -153,6 +161,7 @@ export const complianceCsv = (rows: readonly Row[]): string =>
       row.excuse?.at ?? '',
       row.excuse?.until ?? '',
       row.excuse?.reason ?? '',
+      row.because,
     ]),
   ]);
 
@@ -164,7 +173,7 @@ function complianceNow(desk: Desk, from: string, to: string): ComplianceOf {
   const key = `${revisionOf(desk.fleet)} ${from} ${to} ${day}`;
   const before = latest.get(desk.fleet);
   if (before?.key === key) return before.made;
-  const made = complianceOf(desk.fleet, from, to, day);
+  const made = complianceOf(desk, from, to, day);
   latest.set(desk.fleet, { key, made });
   return made;
 }

@@ -9,7 +9,6 @@ import { sampleTask } from './evidence-sample.ts';
 import { signTasks } from './evidence-sign.ts';
 import { withoutTask } from './evidence-without.ts';
 import { peopleTasks } from './people.ts';
-import { policyTasks } from './policies.ts';
 import type { TasksOf } from './task.ts';
 
 export const evidenceTasks: TasksOf<keyof typeof evidenceAsks> = {
@@ -22,6 +21,5 @@ export const evidenceTasks: TasksOf<keyof typeof evidenceAsks> = {
   ...calibrationTasks,
   ...ledgerTasks,
   ...peopleTasks,
-  ...policyTasks,
   ...signTasks,
 };

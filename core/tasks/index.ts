@@ -5,6 +5,7 @@ import { fleetTasks } from './fleet.ts';
 import { folderTasks } from './folder.ts';
 import { methodTasks } from './method.ts';
 import { planTasks } from './plan.ts';
+import { policyTasks } from './policy.ts';
 import { rankingTasks } from './ranking.ts';
 import { recordsTasks } from './records.ts';
 import { retestTasks } from './retest.ts';
@@ -23,4 +24,5 @@ export const tasks: TasksOf<AskName> = {
   ...planTasks,
   ...retestTasks,
   ...evidenceTasks,
+  ...policyTasks,
 };

@@ -6,7 +6,8 @@ import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { pack, unpack } from './pack.ts';
-import { dueOf } from './retest-due.ts';
+import { retestRules } from './policies.ts';
+import { dueOf } from './retest-due-all.ts';
 import { onTheSpotSegments } from './standings.ts';
 
 interface Overdue {
@@ -17,7 +18,7 @@ interface Overdue {
 }
 
 /** Raise the edition with every change of what counts as overdue. */
-const name = 'overdue, edition 1';
+const name = 'overdue, edition 2';
 const inMemory = new WeakMap<Fleet, Overdue>();
 
 /**
@@ -60,7 +61,7 @@ export function keepOverdue(desk: Desk): void {
 function countOverdue(desk: Desk, day: string): Uint8Array {
   const frame = frameOf(desk.fleet);
   const bytes = new Uint8Array(frame.rows.length);
-  for (const next of dueOf(desk, day))
+  for (const next of dueOf(desk, day, retestRules(desk.fleet).versions))
     if (next !== 'unknown' && next.state === 'overdue') bytes[frame.ordinalById.get(next.life.id)!] = 1;
   return bytes;
 }

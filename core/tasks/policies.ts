@@ -4,12 +4,9 @@ import { type PolicyVersion, RetestRule } from '../contract/shapes/evidence.ts';
 import { canonicalJson, type Json } from '../evidence/canonical.ts';
 import { defaultRetestRule, defaultRetestSource, defaultRetestWords } from '../evidence/default-rule.ts';
 import type { RuleVersion } from '../evidence/due.ts';
+import { leakageLimits } from '../store/columns.ts';
 import { type PolicyRow, policies } from '../store/compliance.ts';
-import { recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
-import { changing } from './change.ts';
-import { needRole } from './roles.ts';
-import type { TasksOf } from './task.ts';
 
 export type PolicyShown = z.infer<typeof PolicyVersion>;
 
@@ -48,67 +45,42 @@ export const policyVersions = (fleet: Fleet): PolicyShown[] => [ourDefault, ...p
  * owner's first. A later version for the same or an earlier day replaces those from that day on.
  */
 export function retestRules(fleet: Fleet): { readonly versions: RuleVersion[]; readonly shown: PolicyShown[] } {
-  const chosen: { rule: RuleVersion; shown: PolicyShown }[] = [];
-  for (const version of policyVersions(fleet).filter((one) => one.subject === retestSubject)) {
-    while (chosen.length > 0 && chosen.at(-1)!.rule.inForceFrom >= version.inForceFrom) chosen.pop();
-    const parsed = RetestRule.safeParse(JSON.parse(version.rule));
+  let chosen: { rule: RuleVersion; shown: PolicyShown }[] = [];
+  for (const shownAs of policyVersions(fleet).filter((one) => one.subject === retestSubject)) {
+    const parsed = RetestRule.safeParse(JSON.parse(shownAs.rule));
     if (!parsed.success)
       throw refuse(
         'broken-file',
-        `Version ${version.version} of the rule on retest intervals cannot be read: run verify.`,
+        `Version ${shownAs.version} of the rule on retest intervals cannot be read: run verify.`,
       );
-    chosen.push({
-      rule: { version: version.version, inForceFrom: version.inForceFrom, rule: parsed.data },
-      shown: version,
-    });
+    const { version, inForceFrom } = shownAs;
+    chosen = [
+      ...chosen.filter((one) => one.rule.inForceFrom < inForceFrom),
+      { rule: { version, inForceFrom, rule: parsed.data }, shown: shownAs },
+    ];
   }
   return { versions: chosen.map((one) => one.rule), shown: chosen.map((one) => one.shown) };
 }
 
-export const policyTasks: TasksOf<'policy.list' | 'policy.setRetest' | 'excuse.add'> = {
-  'policy.list': ({ fleet }) => ({ versions: policyVersions(fleet) }),
+/** The versions as they would be with one more. */
+export const withVersion = (versions: readonly RuleVersion[], next: RuleVersion): RuleVersion[] => [
+  ...versions.filter((one) => one.inForceFrom < next.inForceFrom),
+  next,
+];
 
-  'policy.setRetest': (desk, { rule, words, source, inForceFrom, reason }) => {
-    needRole(desk, 'approver', 'Setting a rule');
-    return changing(desk, (change) => {
-      const own = policies(desk.fleet).filter((row) => row.subject === retestSubject);
-      const before = own.at(-1);
-      const version = (before?.version ?? 0) + 1;
-      const row = {
-        subject: retestSubject,
-        version,
-        in_force_from: inForceFrom,
-        rule: canonicalJson(rule as unknown as Json),
-        words,
-        source,
-      };
-      const id = change.add('policy', row);
-      change.seal(
-        { what: 'set rule', why: reason },
-        {
-          entity: 'policy',
-          id,
-          before: before ? { version: before.version, words: before.words, rule: before.rule } : null,
-          after: row,
-        },
-      );
-      return { version, revision: change.seq };
-    });
-  },
+/** The number a further version of the rule would have. */
+export const nextVersion = (fleet: Fleet): number =>
+  1 + Math.max(0, ...policyVersions(fleet).map((one) => (one.subject === retestSubject ? one.version : 0)));
 
-  'excuse.add': (desk, { segmentId, dueOn, until, reason }) => {
-    needRole(desk, 'approver', 'Excusing a test');
-    if (!recordById(desk.fleet, 'segment', segmentId))
-      throw refuse('not-found', 'There is no such segment.', { where: 'segmentId' });
-    if (until !== null && until < dueOn)
-      throw refuse('bad-input', `The excuse would end on ${until}, before the test was due on ${dueOn}.`, {
-        where: 'until',
-      });
-    return changing(desk, (change) => {
-      const row = { segment_id: segmentId, due_on: dueOn, until, reason };
-      const id = change.add('excuse', row);
-      change.seal({ what: 'excuse test', why: reason }, { entity: 'excuse', id, before: null, after: row });
-      return { id, revision: change.seq };
-    });
-  },
-};
+type Rule = z.infer<typeof RetestRule>;
+
+const asksForLevel = ({ cases }: Rule): boolean => cases.some(({ when }) => when.last?.levelOver !== undefined);
+
+/** A rule with the owner's limits of today, where it counts by limits; what it stood on before is dropped. */
+export function withLimits({ limitsNsPerKm: _, ...rule }: Rule, fleet: Fleet): Rule {
+  if (!asksForLevel(rule)) return rule;
+  return {
+    ...rule,
+    limitsNsPerKm: Object.fromEntries(leakageLimits(fleet).map((row) => [row.insulation, row.limitNsPerKm])),
+  };
+}

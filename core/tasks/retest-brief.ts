@@ -20,9 +20,11 @@ import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } 
 import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
 import { briefTests } from './retest-tests.ts';
 import { briefLines, briefSentence, conductorWords, expectedSays } from './retest-words.ts';
+import { dueBecause } from './rule-words.ts';
 import { segmentPage } from './segment.ts';
 import { standingsAsOf, standingsFor } from './standings.ts';
 import type { Task } from './task.ts';
+import { resultsOfOne } from './test-results.ts';
 
 /** The brief of one segment for a day and what the lead typed. */
 function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | undefined): Brief {
@@ -138,10 +140,13 @@ function voltageSaid(advice: VoltageAdvice): Brief['voltage'] {
 function dueOf(fleet: Fleet, segmentId: string, on: string): Brief['due'] {
   const life = areaLife(fleet, segmentId)!;
   const own = excuses(fleet).filter((row) => row.segmentId === segmentId);
-  const next = nextDue(life, lastTestDay(fleet, segmentId, on), retestRules(fleet).versions, own, on);
+  const { versions } = retestRules(fleet);
+  const results = resultsOfOne(fleet, segmentId, versions, on);
+  const next = nextDue(life, lastTestDay(fleet, segmentId, on), versions, own, on, results);
   if (next === null) return { known: false, because: 'the segment is out of service' };
   if (next === 'unknown') return { known: false, because: 'neither a test nor the first day in service is on record' };
-  return { known: true, dueOn: next.dueOn, state: next.state, rule: ruleName(next.version) };
+  const { dueOn, state, version, due } = next;
+  return { known: true, dueOn, state, rule: ruleName(version), because: dueBecause(due) };
 }
 
 export const briefTask: Task<'retest.brief'> = (desk, { segment, on, ...typed }) =>

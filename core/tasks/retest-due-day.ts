@@ -1,6 +1,6 @@
 import type { DueState } from '../contract/shapes/retest.ts';
 import { obligationsOf } from '../evidence/compliance.ts';
-import { daysBetween, type RuleVersion } from '../evidence/due.ts';
+import { daysBetween, type Results, type RuleVersion, type VersionedDue } from '../evidence/due.ts';
 import type { ExcuseRow } from '../store/compliance.ts';
 import type { AreaLifeRow } from '../store/retest.ts';
 
@@ -14,6 +14,7 @@ export interface NextDue {
   readonly state: DueState;
   readonly inGrace: boolean;
   readonly version: RuleVersion;
+  readonly due: VersionedDue;
   readonly excuse: ExcuseRow | null;
 }
 
@@ -27,11 +28,12 @@ export function nextDue(
   rules: readonly RuleVersion[],
   excuses: readonly ExcuseRow[],
   on: string,
+  results: Results,
 ): NextDue | 'unknown' | null {
   if (life.retiredOn !== null && life.retiredOn <= on) return null;
   const ruled = { ...life, criticalLoad: yesNo(life.criticalLoad), alternateSupply: yesNo(life.alternateSupply) };
   const done = lastTestedOn === null ? [] : [lastTestedOn];
-  const found = obligationsOf(ruled, done, rules, excuses, { from: on, to: farAhead, asOf: on });
+  const found = obligationsOf(ruled, done, rules, excuses, { from: on, to: farAhead, asOf: on }, results);
   if (found === null) return 'unknown';
   const open = found.find((one) => one.done === null);
   if (!open) return null;
@@ -45,6 +47,7 @@ export function nextDue(
     state: stateOf(daysLeft),
     inGrace: daysLeft < 0 && -daysLeft <= open.version.rule.graceDays,
     version: open.version,
+    due: open.due,
     excuse: open.status === 'excused' || daysLeft >= 0 ? open.excuse : null,
   };
 }

@@ -4,9 +4,8 @@ import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
 import { type CalendarEvent, calendarText } from '../report/calendar.ts';
 import { csvText } from '../report/csv.ts';
-import { type ExcuseRow, excuses } from '../store/compliance.ts';
 import { fleetName, revisionOf } from '../store/ledger.ts';
-import { areaLives, lastReadings, lastTestDays, newestPlan } from '../store/retest.ts';
+import { lastReadings, newestPlan } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
 import { insulationBuild } from '../trade/insulation.ts';
 import { extrudedDcYears } from '../trade/voltage-advice.ts';
@@ -16,10 +15,12 @@ import { complianceCaution } from './evidence-compliance.ts';
 import { writeOut } from './out-file.ts';
 import { planTasks } from './plan.ts';
 import { type PolicyShown, retestRules } from './policies.ts';
-import { type NextDue, nextDue, ruleName } from './retest-due-day.ts';
+import { dueInOrder } from './retest-due-all.ts';
+import { type NextDue, ruleName } from './retest-due-day.ts';
+import { dueBecause } from './rule-words.ts';
 import type { Task } from './task.ts';
 
-interface DueList {
+export interface DueList {
   readonly revision: number;
   readonly on: string;
   readonly rules: readonly PolicyShown[];
@@ -31,41 +32,21 @@ interface DueList {
 const lists = new WeakMap<Fleet, DueList>();
 
 /** Every segment's next test; made once a revision and day. */
-function dueList(desk: Desk, on: string): DueList {
+export function dueList(desk: Desk, on: string): DueList {
   const { fleet } = desk;
   const revision = revisionOf(fleet);
   const kept = lists.get(fleet);
   if (kept?.revision === revision && kept.on === on) return kept;
   const rules = retestRules(fleet);
-  const due: NextDue[] = [];
-  let unknown = 0;
-  for (const next of dueOf(desk, on))
-    if (next === 'unknown') unknown++;
-    else due.push(next);
-  due.sort((a, b) => (a.dueOn < b.dueOn ? -1 : a.dueOn > b.dueOn ? 1 : 0));
+  const { due, unknown } = dueInOrder(desk, on, rules.versions);
   const used = new Set(due.map((one) => one.version.version));
   const list = { revision, on, rules: rules.shown.filter((rule) => used.has(rule.version)), due, unknown };
   lists.set(fleet, list);
   return list;
 }
 
-/** The next test of every segment that has one, seen from a day, in the order of the crews' areas. */
-export function* dueOf(desk: Desk, on: string): Generator<NextDue | 'unknown'> {
-  const { fleet } = desk;
-  const rules = retestRules(fleet);
-  desk.progress(0, 0, 'reading the last tests');
-  const last = lastTestDays(fleet, on);
-  desk.checkStop();
-  const excused = Map.groupBy(excuses(fleet), (row) => row.segmentId);
-  const none: ExcuseRow[] = [];
-  for (const life of areaLives(fleet)) {
-    const next = nextDue(life, last.get(life.id) ?? null, rules.versions, excused.get(life.id) ?? none, on);
-    if (next) yield next;
-  }
-}
-
-const noCounts = (): DueCounts => ({ overdue: 0, within30: 0, within90: 0, within365: 0 });
-const counterOf: Readonly<Partial<Record<DueState, keyof DueCounts>>> = {
+export const noCounts = (): DueCounts => ({ overdue: 0, within30: 0, within90: 0, within365: 0 });
+export const counterOf: Readonly<Partial<Record<DueState, keyof DueCounts>>> = {
   overdue: 'overdue',
   'within 30 days': 'within30',
   'within 90 days': 'within90',
@@ -97,6 +78,7 @@ function rowOf(fleet: Fleet, one: NextDue, on: string, first: ReadonlySet<string
     state: one.state,
     inGrace: one.inGrace,
     rule: ruleName(one.version),
+    because: dueBecause(one.due),
     since: one.since,
     lastTestedOn: one.lastTestedOn,
     lastResult: lastResult(fleet, life.id, on),
@@ -116,7 +98,7 @@ function noDcAdvised({ life }: NextDue, on: string): boolean {
 }
 
 const csvHead =
-  'area,substation,feeder,segment_id,segment,due_on,days_left,state,rule,counted_from,last_tested_on,last_result,critical_load,insulation,rated_kv,no_dc_advised,excuse,retest_first'.split(
+  'area,substation,feeder,segment_id,segment,due_on,days_left,state,rule,counted_from,last_tested_on,last_result,critical_load,insulation,rated_kv,no_dc_advised,excuse,retest_first,because'.split(
     ',',
   );
 const word = (value: boolean | null) => (value === null ? '' : value ? 'yes' : 'no');
@@ -143,12 +125,13 @@ const csvOf = (rows: readonly DueRow[]): string =>
       word(row.noDc),
       row.excuse ?? '',
       word(row.first),
+      row.because,
     ]),
   ]);
 
 function eventOf(row: DueRow, fleetId: string): CalendarEvent {
   const about = [
-    `Segment ${row.segmentOwnerId}. Due by ${row.rule}, counted from ${row.since}.`,
+    `Segment ${row.segmentOwnerId}. Due by ${row.rule}, counted from ${row.since}: ${row.because}.`,
     `Last test: ${row.lastTestedOn === null ? 'never' : `${row.lastTestedOn}, ${row.lastResult}`}.`,
     row.excuse === null ? '' : `Excused: ${row.excuse}.`,
     row.noDc ? complianceCaution : '',

@@ -9,6 +9,7 @@ import {
   dueOn,
   type IntervalRule,
   monthsFor,
+  type TestResult,
 } from '../../core/evidence/due.ts';
 import { cableMaintenanceMonths, electricalIntervalMonths, intervalFactor } from '../../core/trade/intervals.ts';
 
@@ -97,6 +98,95 @@ describe('the rule', () => {
       dueOn: '2026-01-20',
       version: { version: 2 },
     });
+  });
+});
+
+describe('a rule by what the last test found', () => {
+  const plain: TestResult = {
+    on: '2024-05-10',
+    counts: true,
+    breakdown: false,
+    stopped: false,
+    rising: false,
+    phaseRatio: 1.2,
+    levelNsPerKm: 1,
+    growthLowPctPerYr: 2,
+  };
+  const results = (...found: Partial<TestResult>[]) => ({
+    limitNsPerKm: 10,
+    ourLimitNsPerKm: 10,
+    found: found.map((one) => ({ ...plain, ...one })),
+  });
+  const due = (...found: Partial<TestResult>[]) => dueOn('2024-05-10', defaultRetestRule, segment, results(...found));
+
+  // ANSI/NETA MTS 2007, Appendix B: medium need, 36 months × 1.0 at average condition, × 0.5 at poor.
+  test('asks for the guide’s 18 months instead of 36 where the last test found any one thing', () => {
+    expect(due({})).toBe('2027-05-10');
+    const things = [
+      { breakdown: true },
+      { stopped: true },
+      { rising: true },
+      { phaseRatio: 3.1 },
+      { levelNsPerKm: 5.1 },
+    ];
+    for (const found of things) expect(due(found)).toBe('2025-11-10');
+    const growing = rule(36, { cases: [{ when: { last: { growthOverPctPerYr: 5 } }, months: 18 }] });
+    const grown = (low: number) => dueOn('2024-05-10', growing, segment, results({ growthLowPctPerYr: low }));
+    expect([grown(5.1), grown(5)]).toEqual(['2025-11-10', '2027-05-10']);
+  });
+
+  // The guide's factors at poor condition: high need 0.25, low need 1.0.
+  test('asks 9 months at high need and 36 at low', () => {
+    const months = (need: object) => monthsFor(defaultRetestRule, { ...segment, ...need }, results({ rising: true }));
+    expect(months({ criticalLoad: true })).toBe(9);
+    expect(months({ criticalLoad: false, alternateSupply: true })).toBe(36);
+  });
+
+  test('counts nothing that the record does not tell, nor what only just reaches', () => {
+    expect(due({ phaseRatio: 3, levelNsPerKm: 5 })).toBe('2027-05-10');
+    expect(due({ phaseRatio: null, levelNsPerKm: null })).toBe('2027-05-10');
+    const noLimit = { limitNsPerKm: null, ourLimitNsPerKm: null, found: [{ ...plain, levelNsPerKm: 99 }] };
+    expect(dueOn('2024-05-10', defaultRetestRule, segment, noLimit)).toBe('2027-05-10');
+  });
+
+  test('counts by the limits it was set with, whatever they are today', () => {
+    const strict = { ...defaultRetestRule, limitsNsPerKm: { EPR: 1.5 } };
+    expect(dueOn('2024-05-10', strict, segment, results({}))).toBe('2025-11-10');
+    expect(dueOn('2024-05-10', strict, { ...segment, insulation: 'PILC' }, results({}))).toBe('2027-05-10');
+    // One that was set while the owner had none counts by our default, not by what the owner has set since.
+    const since = { ...results({}), limitNsPerKm: 1.5 };
+    expect(dueOn('2024-05-10', { ...defaultRetestRule, limitsNsPerKm: {} }, segment, since)).toBe('2027-05-10');
+  });
+
+  test('counts from an attempt that was broken off since, where that asks for a sooner day', () => {
+    const attempt = { on: '2025-01-20', counts: false, stopped: true };
+    expect(due({}, attempt)).toBe('2026-07-20');
+    expect(due({ rising: true }, attempt)).toBe('2025-11-10');
+    expect(due({}, { ...attempt, stopped: false })).toBe('2027-05-10');
+  });
+
+  test('counts as it stood: what the last test found asks for nothing before the version that asks was in force', () => {
+    const versions = [
+      { version: 1, inForceFrom: '2000-01-01', rule: rule(36) },
+      { version: 2, inForceFrom: '2026-02-01', rule: defaultRetestRule },
+    ];
+    expect(dueByVersions('2024-05-10', versions, segment, results({ rising: true }))).toMatchObject({
+      dueOn: '2026-02-01',
+      version: { version: 2 },
+      chosen: { at: 4, months: 18, tells: [{ what: 'rising' }] },
+    });
+  });
+
+  test('looks for each test of the register only at what the one before it found', () => {
+    const days = ['2018-05-10', '2021-05-10', '2022-11-10'];
+    const found = results({ on: '2018-05-10' }, { on: '2021-05-10', rising: true }, { on: '2022-11-10' });
+    const versions = [{ version: 0, inForceFrom: '1900-01-01', rule: defaultRetestRule }];
+    const ever = { from: '2018-06-01', to: '2030-01-01', asOf: '2030-01-01' };
+    expect(obligationsOf(life, days, versions, [], ever, found)!.map(({ dueOn: day }) => day)).toEqual([
+      '2021-05-10',
+      '2022-11-10',
+      '2025-11-10',
+    ]);
   });
 });
 

@@ -14,7 +14,7 @@ const brief = (segment: string, more: object = {}) => fleet.ask('retest.brief', 
 
 describe('the voltage on the brief', () => {
   test.each(printedIcea)(
-    '%i kV at %i %% is that of ICEA S-97-682: %i new, %i in the first five years',
+    '%i kV at %i percent is that of ICEA S-97-682: %i new, %i in the first five years',
     async (kv, level, install, first5) => {
       const fresh = await brief(`new-${kv}-${level}`);
       expect(fresh.purpose).toBe('acceptance');
@@ -33,7 +33,7 @@ describe('the voltage on the brief', () => {
   );
 
   test.each(printedPaper)(
-    '%i kV at %i %% paper-lead is that of UFGS 16302N: %i new, three quarters of it in service',
+    '%i kV at %i percent paper-lead is that of UFGS 16302N: %i new, three quarters of it in service',
     async (kv, level, printed) => {
       const fresh = await brief(`paper-new-${kv}-${level}`);
       expect(fresh.voltage).toMatchObject({ advised: true, voltageKv: printed });

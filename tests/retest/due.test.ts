@@ -91,6 +91,61 @@ describe('the list of tests due', () => {
     own.close();
   });
 
+  test('says which line of the rule made the day, and what the last test found that it asks for', async () => {
+    const own = await openRetestFleet();
+    const { segmentId } = await own.ask('retest.brief', { segment: 'paper-15-133' });
+    const phase = { voltageKv: 20, dwellMin: 15, leakageUnit: 'uA' as const, outcome: 'withstood' as const };
+    const conditions = { insulationTempC: 20, instrumentId: null, crew: null };
+    const record = (testedOn: string, readings: object) =>
+      own.ask('retest.record', { segmentId, testedOn, ...conditions, readings } as never);
+    await record('2025-11-03', [
+      { ...phase, phase: 'A', leakage: 20 },
+      { ...phase, phase: 'B', leakage: 70 },
+    ]);
+    const row = async () =>
+      rowOf((await own.ask('retest.due', { on: '2026-11-25', count: 1000 })).rows, 'paper-15-133');
+    // NETA MTS 2007, Appendix B: low need at poor condition, 36 months × 1.0; not looked at within the year.
+    expect(rowOf((await own.ask('retest.due', { state: 'later', count: 1000 })).rows, 'paper-15-133')).toMatchObject({
+      dueOn: '2028-11-03',
+      because:
+        '36 months, line 3 (load not critical, another supply): the test of 2025-11-03 found phases 3.5 : 1 apart',
+    });
+    await own.ask('policy.setRetest', {
+      rule: {
+        kind: 'retest interval',
+        cases: [
+          { when: { insulation: ['PILC'], last: { stopped: true } }, months: 2 },
+          { when: { last: { phasesApartOver: 3 } }, months: 12 },
+        ],
+        otherwiseMonths: 60,
+        earlyDays: 30,
+        graceDays: 10,
+      },
+      source: 'Harrow Vale board, minute 13',
+      inForceFrom: today,
+      reason: 'look again soon',
+    });
+    expect(await row()).toMatchObject({
+      dueOn: '2026-11-03',
+      rule: 'version 1',
+      because: '12 months, line 2: the test of 2025-11-03 found phases 3.5 : 1 apart',
+    });
+    // Broken off on every phase: no test done, and yet it asks for the next one sooner.
+    await record('2025-11-24', [{ ...phase, phase: 'A', leakage: 20, outcome: 'stopped' }]);
+    expect(await row()).toMatchObject({
+      dueOn: '2026-01-24',
+      lastTestedOn: '2025-11-03',
+      because: '2 months, line 1 (PILC): the test of 2025-11-24 found a reading stopped early',
+    });
+    const register = await own.ask('evidence.compliance', { from: today, to: '2026-12-31', count: 1000 });
+    expect(register.rows.find((one) => one.segmentOwnerId === 'paper-15-133' && one.doneOn === null)).toMatchObject({
+      dueOn: '2026-01-24',
+    });
+    const brief = await own.ask('retest.brief', { segment: 'paper-15-133' });
+    expect(brief.due).toMatchObject({ known: true, dueOn: '2026-01-24', because: expect.stringContaining('line 1') });
+    own.close();
+  });
+
   test('shows an excuse beside the test it excuses', async () => {
     const [overdue] = (await fleet.ask('retest.due', { on: today, state: 'overdue', count: 1 })).rows;
     const target = overdue ?? rowOf(await everyRow(today), 'aged-EPR-100')!;

@@ -9,7 +9,6 @@ import {
   LedgerFilter,
   PersonRow,
   PolicyVersion,
-  RetestRule,
   Role,
   StatusCounts,
   VerifyAnswer,
@@ -124,31 +123,6 @@ export const evidenceAsks = {
       passphraseFile: inPath.optional().describe('a file that holds the passphrase to encipher it with'),
     }),
     output: z.object({ key: z.string(), publicKeyFile: z.string(), publicKey: z.string() }),
-  }),
-
-  'policy.list': ask({
-    kind: 'read',
-    help: "The owner's rules with all their versions, and our defaults where none is set.",
-    input: z.strictObject({}),
-    output: z.object({ versions: z.array(PolicyVersion) }),
-  }),
-  'policy.setRetest': ask({
-    kind: 'write',
-    help: 'Sets a new version of the rule on retest intervals; older versions stay for their time.',
-    input: z.strictObject({
-      rule: RetestRule,
-      words: z.string().trim().min(10).max(4000).describe('the rule as people read it'),
-      source: z.string().trim().min(3).max(1000),
-      inForceFrom: Day,
-      reason,
-    }),
-    output: z.object({ version: z.number().int(), revision: z.number().int() }),
-  }),
-  'excuse.add': ask({
-    kind: 'write',
-    help: 'Excuses a test that was due, with a reason that the ledger keeps.',
-    input: z.strictObject({ segmentId: SegmentId, dueOn: Day, until: Day.nullable().default(null), reason }),
-    output: z.object({ id: z.string(), revision: z.number().int() }),
   }),
 
   'evidence.compliance': ask({

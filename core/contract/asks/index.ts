@@ -4,6 +4,7 @@ import { findingsAsks } from './findings.ts';
 import { fleetAsks } from './fleet.ts';
 import { methodAsks } from './method.ts';
 import { planAsks } from './plan.ts';
+import { policyAsks } from './policy.ts';
 import { rankingAsks } from './ranking.ts';
 import { recordsAsks } from './records.ts';
 import { retestAsks } from './retest.ts';
@@ -20,6 +21,7 @@ export const asks = {
   ...planAsks,
   ...retestAsks,
   ...evidenceAsks,
+  ...policyAsks,
 } as const;
 
 export type Asks = typeof asks;

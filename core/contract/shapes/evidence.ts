@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Day, SegmentId } from '../ids.ts';
+import { Insulation } from './trade.ts';
 
 /** One thing that verify found wrong. */
 export const WrongRecord = z.object({
@@ -92,6 +93,8 @@ export const ComplianceRow = z.object({
   substation: z.string(),
   /** Rule and version, as it stood. */
   rule: z.string(),
+  /** Which line of the rule made the due day, and what the test before found that it asks for. */
+  because: z.string(),
   dueOn: z.string(),
   /** What the due day was counted from. */
   since: z.string(),
@@ -102,7 +105,23 @@ export const ComplianceRow = z.object({
   excuse: z.object({ reason: z.string(), until: z.string().nullable(), by: z.string(), at: z.string() }).nullable(),
 });
 
-/** The rule on retest intervals: the first `when` that fits a segment gives its months. */
+/** What the last test found, told from its own record and the tests before it; one of those asked for is enough. */
+export const LastWhen = z
+  .strictObject({
+    breakdown: z.literal(true).optional(),
+    stopped: z.literal(true).optional(),
+    /** The current rose while the voltage stood still. */
+    rising: z.literal(true).optional(),
+    /** Highest over lowest phase more than this. */
+    phasesApartOver: z.number().min(1).max(1000).optional(),
+    /** Specific leakage at 20 °C over this share of the limit. */
+    levelOver: z.number().min(0.01).max(10).optional(),
+    /** The whole 90 % interval of the segment's own growth lies over this. */
+    growthOverPctPerYr: z.number().min(0).max(1000).optional(),
+  })
+  .refine((last) => Object.values(last).some((value) => value !== undefined), 'name one thing the last test found');
+
+/** The rule on retest intervals: the first `when` that fits a segment and its last test gives its months. */
 export const RetestRule = z.strictObject({
   kind: z.literal('retest interval'),
   cases: z
@@ -114,6 +133,7 @@ export const RetestRule = z.strictObject({
           ratedKvTo: z.number().optional(),
           criticalLoad: z.boolean().optional(),
           alternateSupply: z.boolean().optional(),
+          last: LastWhen.optional(),
         }),
         months: z.number().int().min(1).max(600),
       }),
@@ -124,6 +144,8 @@ export const RetestRule = z.strictObject({
   earlyDays: z.number().int().min(0).max(3660),
   /** A test up to this many days after its due day is on time. */
   graceDays: z.number().int().min(0).max(3660),
+  /** The owner's limits when the rule was set, nS/km by insulation; filled in as it is set. */
+  limitsNsPerKm: z.record(z.string(), z.number().min(1e-9)).optional(),
 });
 export type RetestRule = z.infer<typeof RetestRule>;
 
@@ -138,4 +160,14 @@ export const PolicyVersion = z.object({
   set: z.boolean(),
   by: z.string().nullable(),
   at: z.string().nullable(),
+});
+
+/** A limit of specific leakage at 20 °C; `owners` false where it is our default for a cable of the usual build. */
+export const LimitShown = z.object({
+  insulation: Insulation,
+  nsPerKm: z.number().nullable(),
+  owners: z.boolean(),
+  source: z.string(),
+  setOn: z.string().nullable(),
+  segments: z.number().int(),
 });

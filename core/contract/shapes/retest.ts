@@ -25,6 +25,8 @@ export const DueRow = z.object({
   inGrace: z.boolean(),
   /** Rule and version that gave the day, and what it was counted from. */
   rule: z.string(),
+  /** Which line of the rule made the day, and what the last test found that it asks for. */
+  because: z.string(),
   since: z.string(),
   lastTestedOn: z.string().nullable(),
   /** 'withstood', 'breakdown of phase B at 20 kV'. */
@@ -152,7 +154,7 @@ export const Brief = z.object({
   asOf: z.string(),
   purpose: TestPurpose,
   sentence: z.string(),
-  due: known({ dueOn: z.string(), state: DueState, rule: z.string() }),
+  due: known({ dueOn: z.string(), state: DueState, rule: z.string(), because: z.string() }),
   voltage: VoltageSaid,
   alternatives: z.array(Alternative),
   /** What the expected reading stands for. */

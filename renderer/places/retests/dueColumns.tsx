@@ -65,18 +65,18 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     },
     {
       key: 'note',
-      head: 'Besides',
-      track: 'minmax(80px, 0.8fr)',
+      head: 'Why then',
+      track: 'minmax(150px, 1.6fr)',
       left: true,
       cell: (row) => (
-        <span className="second" title={row.rule}>
+        <span className="second" title={`${row.rule}: ${row.because}`}>
           {[
+            row.because,
             row.first ? 'the plan tests it first' : '',
-            row.criticalLoad ? 'critical load' : '',
             row.excuse === null ? '' : `excused: ${row.excuse}`,
           ]
             .filter((w) => w !== '')
-            .join(', ')}
+            .join('; ')}
         </span>
       ),
     },

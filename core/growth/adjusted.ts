@@ -48,7 +48,7 @@ export function describeReadings(model: FittedModel): ReadingGrowth {
       if (Number.isNaN(prepared.log[r]!)) continue;
       adjustedNsPerKm[r] = Math.exp(prepared.log[r]! + shift[r]! - correction);
       surprise[r] = away;
-      if (shift[r] !== 0) factor[r] = shift[r]! > 0 ? 1000 : 0.001;
+      factor[r] = (columns.decisions?.factor[r] ?? 1) * 10 ** Math.round(shift[r]! / Math.LN10);
     }
   }
   return { adjustedNsPerKm, flag: prepared.flag, reason: prepared.reason, factor, surprise };

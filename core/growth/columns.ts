@@ -1,3 +1,5 @@
+import type { Decisions } from './decisions.ts';
+
 /**
  * The fleet as the growth model reads it: plain typed columns, ordinals instead of ids, NaN for unknown.
  * Tasks build it from the store; nothing in this room knows where it came from.
@@ -80,6 +82,8 @@ export interface FleetColumns {
   readonly segments: SegmentColumns;
   readonly readings: ReadingColumns;
   readonly interventions: InterventionColumns;
+  /** What the owner's verdicts on findings say of single readings; absent where there are none. */
+  readonly decisions?: Decisions;
   /** Today for the model: days since 1970-01-01. Nothing later than this is in the columns. */
   readonly asOfDay: number;
 }

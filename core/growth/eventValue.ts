@@ -12,6 +12,8 @@ export interface EventPhases {
   readonly manner: Uint8Array;
   readonly low: Float64Array;
   readonly high: Float64Array;
+  /** 1 where the owner has said that the reading is what it is: never a stray. */
+  readonly stands: Uint8Array;
   /** Out: probability that the reading is a stray. */
   readonly stray: Float64Array;
 }
@@ -24,6 +26,7 @@ export function eventPhases(): EventPhases {
     manner: new Uint8Array(3),
     low: new Float64Array(3),
     high: new Float64Array(3),
+    stands: new Uint8Array(3),
     stray: new Float64Array(3),
   };
 }
@@ -72,7 +75,11 @@ export function weighEvent(
   const m = phases.count;
   const patterns = strays.share > 0 ? 1 << m : 1;
   let unsure = 0;
-  for (let k = 0; k < m; k++) if (phases.manner[k] !== manner.value) unsure |= 1 << k;
+  let standing = 0;
+  for (let k = 0; k < m; k++) {
+    if (phases.manner[k] !== manner.value) unsure |= 1 << k;
+    if (phases.stands[k] === 1) standing |= 1 << k;
+  }
   // Two or more ceilings or intervals are integrated together, strays and all: no patterns over them.
   const together = (unsure & (unsure - 1)) !== 0;
   phases.stray.fill(0);
@@ -81,7 +88,7 @@ export function weighEvent(
   let top = Number.NEGATIVE_INFINITY;
   for (let pattern = 0; pattern < patterns; pattern++) {
     logs[pattern] = Number.NEGATIVE_INFINITY;
-    if (together && (pattern & unsure) !== 0) continue;
+    if ((pattern & standing) !== 0 || (together && (pattern & unsure) !== 0)) continue;
     let mean = priorMean;
     let variance = priorVariance;
     let log = 0;

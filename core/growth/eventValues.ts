@@ -1,3 +1,4 @@
+import { decided } from './decisions.ts';
 import type { EventRows } from './eventRows.ts';
 import { type EventMoments, eventPhases, type Strays, weighEvent } from './eventValue.ts';
 import { flag, manner, type PreparedReadings } from './normalise.ts';
@@ -47,6 +48,7 @@ export function updateEventValues(
 ): number {
   const { prepared, events, contrasts, contrast, shift, strays } = inputs;
   const { response, extraVariance } = rows;
+  const decisions = inputs.prepared.decisions?.bits;
   const spread = closeSds * Math.sqrt(2 * contrasts.readingVariance + 1e-9);
   let strayed = 0;
   let judged = 0;
@@ -65,6 +67,7 @@ export function updateEventValues(
       const move = shift[r]! - contrast[r]!;
       const how = prepared.manner[r]!;
       phases.manner[m] = how;
+      phases.stands[m] = decisions && (decisions[r]! & decided.valueStands) !== 0 ? 1 : 0;
       phases.value[m] = prepared.log[r]! + move;
       phases.variance[m] = Math.max(1e-6, contrasts.readingVariance);
       if (how === manner.value) {

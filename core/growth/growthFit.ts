@@ -57,7 +57,7 @@ export interface ReadingGrowth {
   readonly flag: Uint8Array;
   /** Code in `leftOutReasons`. */
   readonly reason: Uint8Array;
-  /** What the reading was multiplied by for the fit: 1, 1000 or 0.001. */
+  /** What the reading was multiplied by for the fit: 1, a power of 1,000, or what a verdict says. */
   readonly factor: Float64Array;
   /** How far its event lies from what the rest of the segment says, in standard deviations; NaN where left out. */
   readonly surprise: Float64Array;

@@ -1,4 +1,5 @@
 import type { FleetColumns } from './columns.ts';
+import { type Decisions, decided } from './decisions.ts';
 import type { GrowthSettings } from './options.ts';
 import { instrumentSteps } from './resolution.ts';
 
@@ -16,6 +17,8 @@ export const leftOutReasons = [
   'the same readings were entered within three days',
   'under the instrument’s floor, and the model was told to leave such readings out',
   'it lies after the as-of date',
+  'a finding about it was accepted: it is left out',
+  'more current than a test set can drive at that voltage, and no slip of units explains it',
 ] as const;
 export const reason = {
   none: 0,
@@ -25,6 +28,8 @@ export const reason = {
   duplicate: 4,
   censored: 5,
   future: 6,
+  accepted: 7,
+  impossible: 8,
 } as const;
 
 /** How a reading speaks: a value, only a ceiling, or an interval of its scale. */
@@ -43,8 +48,20 @@ export interface PreparedReadings {
   readonly reason: Uint8Array;
   /** Step of each reading's instrument, µA; 0 where none shows. */
   readonly stepUa: Float64Array;
+  readonly decisions: Decisions | undefined;
 }
 
+/**
+ * µA. Portable sets for direct voltage give some tens of milliampere at most; more than 100 mA is a written number and
+ * not a current (common practice, no source).
+ */
+export const mostTesterUa = 100_000;
+/** Unit slips: nA for µA or µA for mA is a thousand, nA for mA a million. */
+export const slipSizes = [Math.log(1e3), Math.log(1e6)] as const;
+/** What a cable may have risen by since its other tests, beside a slip: tenfold. Cables age upward. */
+export const mostRise = Math.log(10);
+/** And fallen by: threefold, the errors of a test day. */
+const mostFall = Math.log(3);
 /** A cable may be tested some weeks before it is energised; longer before, the reading is another cable's. */
 const earliestBeforeEnergisingDays = 120;
 /** Above this many steps of the scale rounding is small and as good as normal. */
@@ -63,11 +80,13 @@ export function normaliseReadings(columns: FleetColumns, settings: GrowthSetting
     flag: new Uint8Array(n),
     reason: new Uint8Array(n),
     stepUa: new Float64Array(n),
+    decisions: columns.decisions,
   };
+  const bits = columns.decisions?.bits;
   const steps = settings.rounding ? instrumentSteps(readings) : undefined;
   for (let r = 0; r < n; r++) {
     const segment = readings.segment[r]!;
-    const leakage = readings.leakageUa[r]!;
+    const leakage = readings.leakageUa[r]! * decidedFactor(columns, r);
     const scale = readings.voltageKv[r]! * segments.lengthKm[segment]!;
     if (!(leakage > 0 && Number.isFinite(leakage) && scale > 0 && Number.isFinite(scale))) {
       leaveOut(prepared, r, reason.unusable);
@@ -77,7 +96,12 @@ export function normaliseReadings(columns: FleetColumns, settings: GrowthSetting
       leaveOut(prepared, r, reason.future);
       continue;
     }
-    if (readings.day[r]! < segments.energisedDay[segment]! - earliestBeforeEnergisingDays) {
+    if (bits && (bits[r]! & (decided.leftOut | decided.countedOnce)) !== 0) {
+      leaveOut(prepared, r, (bits[r]! & decided.countedOnce) !== 0 ? reason.duplicate : reason.accepted);
+      continue;
+    }
+    const early = readings.day[r]! < segments.energisedDay[segment]! - earliestBeforeEnergisingDays;
+    if (early && !stands(columns, r, decided.counts)) {
       leaveOut(prepared, r, reason.beforeEnergising);
       continue;
     }
@@ -93,14 +117,26 @@ export function normaliseReadings(columns: FleetColumns, settings: GrowthSetting
       prepared.high[r] = prepared.log[r]!;
       continue;
     }
+    prepared.flag[r] = plainFlag(columns, r);
     if (!steps) continue;
     prepared.stepUa[r] = steps[readings.instrument[r]! < 0 ? steps.length - 1 : readings.instrument[r]!]!;
     readScale(columns, prepared, r, 1);
   }
   supersedeRepeats(columns, prepared);
+  leaveOutImpossible(columns, prepared);
   markDuplicates(columns, prepared);
   return prepared;
 }
+
+const decidedFactor = (columns: FleetColumns, r: number): number => columns.decisions?.factor[r] ?? 1;
+
+/** Has the owner decided this of the reading? */
+export const stands = (columns: FleetColumns, r: number, bit: number): boolean =>
+  ((columns.decisions?.bits[r] ?? 0) & bit) !== 0;
+
+/** What a reading's flag is before the model judges it. */
+export const plainFlag = (columns: FleetColumns, r: number): number =>
+  decidedFactor(columns, r) === 1 ? flag.used : flag.repaired;
 
 /**
  * How a reading speaks on its instrument's scale once it is multiplied by `factor` (1 unless a slip is repaired): few
@@ -110,13 +146,16 @@ export function readScale(columns: FleetColumns, prepared: PreparedReadings, r: 
   const step = prepared.stepUa[r]!;
   if (step === 0) return;
   const { readings, segments } = columns;
-  const leakage = readings.leakageUa[r]! * factor;
+  const own = decidedFactor(columns, r);
+  // A decided power of ten is the display's unit; what is left of it is the instrument's, and moves its scale along.
+  const unit = 10 ** Math.round(Math.log10(own));
+  const leakage = readings.leakageUa[r]! * unit * factor;
   const counts = leakage / step;
   prepared.roundingVariance[r] = 1 / (12 * counts * counts);
   prepared.manner[r] = manner.value;
   if (counts > smallSteps || counts < 0.5) return;
   // Ends are kept before the repair, as the reading's own logarithm is: the shift moves all three.
-  const scale = readings.voltageKv[r]! * segments.lengthKm[readings.segment[r]!]! * factor;
+  const scale = (readings.voltageKv[r]! * segments.lengthKm[readings.segment[r]!]! * factor * unit) / own;
   prepared.manner[r] = manner.interval;
   prepared.low[r] = counts > 0.6 ? Math.log((leakage - 0.5 * step) / scale) : Number.NEGATIVE_INFINITY;
   prepared.high[r] = Math.log((leakage + 0.5 * step) / scale);
@@ -142,7 +181,48 @@ function supersedeRepeats(columns: FleetColumns, prepared: PreparedReadings): vo
   }
 }
 
+/**
+ * Leaves out currents that no tester drives, unless a slip brings them near the rest of their segment: then they are
+ * kept for the repair.
+ */
+function leaveOutImpossible(columns: FleetColumns, prepared: PreparedReadings): void {
+  const { leakageUa, segment, count } = columns.readings;
+  let start = 0;
+  while (start < count) {
+    let end = start + 1;
+    while (end < count && segment[end] === segment[start]) end++;
+    let usual: number | undefined;
+    for (let r = start; r < end; r++) {
+      if (Number.isNaN(prepared.log[r]!) || !isImpossible(columns, r)) continue;
+      usual ??= middleOfPossible(start, end);
+      const away = prepared.log[r]! - usual;
+      const explained = slipSizes.some((size) => away - size > -mostFall && away - size < mostRise);
+      if (!explained) leaveOut(prepared, r, reason.impossible);
+    }
+    start = end;
+  }
+
+  function middleOfPossible(from: number, to: number): number {
+    const logs: number[] = [];
+    for (let r = from; r < to; r++)
+      if (leakageUa[r]! <= mostTesterUa && !Number.isNaN(prepared.log[r]!)) logs.push(prepared.log[r]!);
+    logs.sort((a, b) => a - b);
+    return logs.length > 0 ? logs[logs.length >> 1]! : Number.NaN;
+  }
+}
+
+/** No tester drives this current, and the owner has not said that it stands. */
+export const isImpossible = (columns: FleetColumns, r: number): boolean =>
+  columns.readings.leakageUa[r]! * decidedFactor(columns, r) > mostTesterUa && !stands(columns, r, decided.valueStands);
+
 const duplicateDays = 3;
+
+/** Equal to the last digit, be one of them written in another unit. */
+export function sameLeakage(aUa: number, bUa: number): boolean {
+  for (const factor of sameFactors) if (Math.abs(aUa - factor * bUa) <= 1e-9 * aUa) return true;
+  return false;
+}
+const sameFactors = [1, 1e3, 1e-3, 1e6, 1e-6] as const;
 
 /** The same readings of the same segment within three days are one test entered twice: the first counts. */
 function markDuplicates(columns: FleetColumns, prepared: PreparedReadings): void {
@@ -155,11 +235,11 @@ function markDuplicates(columns: FleetColumns, prepared: PreparedReadings): void
     while (next < count && segment[next] === segment[start] && day[next]! - day[start]! <= duplicateDays) {
       let nextEnd = next + 1;
       while (nextEnd < count && event[nextEnd] === event[next]) nextEnd++;
-      let same = nextEnd - next === end - start;
+      let same = nextEnd - next === end - start && !stands(columns, next, decided.counts);
       for (let k = 0; same && k < end - start; k++) {
         same =
           phase[start + k] === phase[next + k] &&
-          Math.abs(leakageUa[start + k]! - leakageUa[next + k]!) <= 1e-9 * leakageUa[start + k]! &&
+          sameLeakage(leakageUa[start + k]!, leakageUa[next + k]!) &&
           voltageKv[start + k] === voltageKv[next + k];
       }
       if (same) for (let r = next; r < nextEnd; r++) leaveOut(prepared, r, reason.duplicate);

@@ -1,11 +1,22 @@
 import type { Cohorts } from './cohorts.ts';
 import type { FleetColumns } from './columns.ts';
-import { flag, manner, type PreparedReadings, readScale } from './normalise.ts';
+import { decided } from './decisions.ts';
+import {
+  flag,
+  isImpossible,
+  manner,
+  mostRise,
+  type PreparedReadings,
+  plainFlag,
+  readScale,
+  slipSizes,
+  stands,
+} from './normalise.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** A unit slip: nA written as µA, µA as mA. */
-const slip = Math.log(1000);
+const slip = slipSizes[0];
 /** A reading must lie further out than this share of a slip, and near its place after the repair. */
 const farShare = 0.6;
 const nearSds = 3.5;
@@ -43,7 +54,9 @@ export function roughExpectation(
     const first = events.segmentStart[s]!;
     const end = events.segmentStart[s + 1]!;
     if (first === end) continue;
-    let centre = cohortMedian[cohorts.of[s]!]!;
+    const cohort = cohortMedian[cohorts.of[s]!]!;
+    let centre = cohort;
+    foldSlips(value, first, end, cohort);
     if (end - first >= 3) {
       const n = end - first;
       // In place: the cohorts' medians are taken already, and no other segment reads these values.
@@ -54,6 +67,21 @@ export function roughExpectation(
     for (let e = first; e < end; e++) mean[e] = centre + perC * (events.temperatureC[e]! - 20);
   }
   return { mean, variance };
+}
+
+/**
+ * Where a segment's own tests lie so far apart that some must be slips, each is moved by whole slips to where it is
+ * nearest to the cohort: the middle of four tests, two of them slips, would else be nobody's.
+ */
+function foldSlips(value: Float64Array, first: number, end: number, cohort: number): void {
+  let low = value[first]!;
+  let high = low;
+  for (let e = first + 1; e < end; e++) {
+    low = Math.min(low, value[e]!);
+    high = Math.max(high, value[e]!);
+  }
+  if (!(high - low > farShare * slip)) return;
+  for (let e = first; e < end; e++) value[e]! -= slip * Math.round((value[e]! - cohort) / slip);
 }
 
 /** The (upper) median of each cohort's events; 0 where it has none. */
@@ -81,9 +109,11 @@ function middle(values: Float64Array, m: number): number {
 }
 
 /**
- * Finds readings that lie a factor of 1,000 away from what the rest of their segment says, and writes the repair
- * (ln) of each into `shift`. Judged anew at each call, so that a better fit can take an early repair back; only
- * every n-th segment (`every`) is looked at.
+ * Finds readings that lie a factor of 1,000 or 1,000,000 away from what the rest of their segment says, and writes the
+ * repair (ln) of each into `shift`. What is set right must lie within 3.5 standard deviations of its expectation; a
+ * reading too high may lie up to tenfold above, as a cable that ages fast does. A current that no tester drives is
+ * repaired to whatever is nearest. Readings on which the owner has decided are left as decided. Judged anew at each
+ * call, so that a better fit can take an early repair back; only every n-th segment (`every`) is looked at.
  */
 export function judgeSlips(
   columns: FleetColumns,
@@ -101,23 +131,41 @@ export function judgeSlips(
     if (segment % every !== 0) continue;
     for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
       shift[r] = 0;
+      if (stands(columns, r, decided.valueStands)) continue;
       if (prepared.flag[r] === flag.repaired) {
-        prepared.flag[r] = flag.used;
+        prepared.flag[r] = plainFlag(columns, r);
         readScale(columns, prepared, r, 1);
       }
       const log = prepared.log[r]!;
       if (Number.isNaN(log) || prepared.manner[r] === manner.ceiling) continue;
       const away = log - expectation.mean[e]! - contrast[r]!;
-      if (!(Math.abs(away) > farShare * slip)) continue;
-      const repair = away > 0 ? -slip : slip;
-      const coarse = Math.min(0.1, prepared.roundingVariance[r]! * (repair > 0 ? 1e-6 : 1e6));
-      const sd = Math.sqrt(expectation.variance[e]! + readingVariance + coarse);
-      if (Math.abs(away + repair) >= nearSds * sd) continue;
+      const impossible = isImpossible(columns, r);
+      if (!(Math.abs(away) > farShare * slip) && !impossible) continue;
+      const variance = expectation.variance[e]! + readingVariance;
+      const repair = repairOf(away, variance, prepared.roundingVariance[r]!, impossible);
+      if (repair === 0) continue;
       shift[r] = repair;
       prepared.flag[r] = flag.repaired;
-      readScale(columns, prepared, r, repair > 0 ? 1000 : 0.001);
+      readScale(columns, prepared, r, 10 ** Math.round(repair / Math.LN10));
       found++;
     }
   }
   return found;
+}
+
+/** The repair (ln) that brings a reading nearest to its expectation; 0 where none brings it near enough. */
+function repairOf(away: number, variance: number, roundingVariance: number, impossible: boolean): number {
+  let best = 0;
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const size of slipSizes) {
+    const repair = away > 0 ? -size : size;
+    const left = away + repair;
+    const coarse = Math.min(0.1, roundingVariance * Math.exp(2 * size * Math.sign(away)));
+    const near = nearSds * Math.sqrt(variance + coarse);
+    const most = away > 0 ? Math.max(near, mostRise) : near;
+    if (Math.abs(left) >= nearest || !(impossible || (left > -near && left < most))) continue;
+    best = repair;
+    nearest = Math.abs(left);
+  }
+  return best;
 }

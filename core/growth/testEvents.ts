@@ -1,5 +1,6 @@
 import type { FleetColumns } from './columns.ts';
-import type { PreparedReadings } from './normalise.ts';
+import { decided } from './decisions.ts';
+import { type PreparedReadings, slipSizes, stands } from './normalise.ts';
 import { fitSeason, type SeasonalTemperature } from './season.ts';
 import { usualVoltages } from './usualVoltage.ts';
 
@@ -37,6 +38,9 @@ const yearDays = 365.25;
 /** Insulation temperatures outside these are writing errors, not temperatures of a buried cable. */
 const coldestC = -30;
 const hottestC = 110;
+/** And air outside these is none that crews work in. */
+const coldestAirC = -50;
+const hottestAirC = 50;
 
 /** Gathers readings into events. A temperature measured on several phases of one day is one temperature: their mean. */
 export function gatherEvents(columns: FleetColumns, prepared: PreparedReadings): TestEvents {
@@ -76,12 +80,14 @@ export function gatherEvents(columns: FleetColumns, prepared: PreparedReadings):
     let used = 0;
     for (let r = start; r < end; r++) {
       const t = readings.insulationTempC[r]!;
-      if (t >= coldestC && t <= hottestC) {
+      const asWritten = stands(columns, r, decided.temperatureStands);
+      if ((t >= coldestC && t <= hottestC) || (asWritten && !Number.isNaN(t))) {
         warm += t;
         measured++;
       }
-      if (!Number.isNaN(readings.ambientTempC[r]!)) {
-        air += readings.ambientTempC[r]!;
+      const around = readings.ambientTempC[r]!;
+      if ((around >= coldestAirC && around <= hottestAirC) || (asWritten && !Number.isNaN(around))) {
+        air += around;
         airs++;
       }
       if (Number.isNaN(prepared.log[r]!)) continue;
@@ -95,7 +101,7 @@ export function gatherEvents(columns: FleetColumns, prepared: PreparedReadings):
     insulation[e] = measured > 0 ? warm / measured : Number.NaN;
     ambient[e] = airs > 0 ? air / airs : Number.NaN;
     const reference = usualKv[segment[e]!]!;
-    logVoltage[e] = Number.isNaN(reference) ? 0 : voltage / used - Math.log(reference);
+    logVoltage[e] = Number.isNaN(reference) ? 0 : withoutSlip(voltage / used - Math.log(reference));
     logDwell[e] = dwells > 0 ? dwell / dwells - Math.log(usualDwellMin) : 0;
     dwellUnknown[e] = dwells > 0 ? 0 : 1;
     e++;
@@ -126,6 +132,11 @@ export function gatherEvents(columns: FleetColumns, prepared: PreparedReadings):
     usualDwellMin,
     usualKv,
   };
+}
+
+/** A voltage further from the usual than half a slip of units was written in volts, or in megavolts. */
+function withoutSlip(logVoltage: number): number {
+  return logVoltage - slipSizes[0] * Math.round(logVoltage / slipSizes[0]);
 }
 
 function forEachEvent(

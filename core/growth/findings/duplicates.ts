@@ -1,4 +1,5 @@
 import type { FleetColumns } from '../columns.ts';
+import { sameLeakage } from '../normalise.ts';
 import type { Comparable } from './comparable.ts';
 import { type Finding, isoDay, phaseNames } from './finding.ts';
 import { growthEffect } from './growthEffect.ts';
@@ -33,8 +34,7 @@ export function findDuplicates(fleet: FleetColumns, comparable: Comparable): Fin
       const p = events.start[a]! + i;
       const q = events.start[b]! + i;
       if (readings.phase[p] !== readings.phase[q] || readings.belowFloor[p] !== readings.belowFloor[q]) return false;
-      if (Math.abs(readings.leakageUa[p]! - readings.leakageUa[q]!) > 1e-9 * Math.abs(readings.leakageUa[p]!))
-        return false;
+      if (!sameLeakage(readings.leakageUa[p]!, readings.leakageUa[q]!)) return false;
       if (readings.voltageKv[p] !== readings.voltageKv[q]) return false;
       exact += 1 - readings.belowFloor[p]!;
     }

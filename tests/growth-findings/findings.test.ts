@@ -11,6 +11,8 @@ import { eventsOf, type SimulatedFleet, simulateFleet } from './simulatedFleet.t
 const of = (findings: readonly Finding[], kind: FindingKind): Finding[] => findings.filter((f) => f.kind === kind);
 const readingsOf = (findings: readonly Finding[]): Set<number> => new Set(findings.flatMap((f) => f.readings));
 
+const factorOf = ({ cure }: Finding): number => (cure.do === 'multiply' ? cure.factor : Number.NaN);
+
 /** Every n-th event of a fleet, not those of the very first segments. */
 function someEvents(fleet: SimulatedFleet, every: number): [number, number][] {
   return eventsOf(fleet).filter((_, e) => e % every === every - 1);
@@ -63,7 +65,7 @@ describe('unit slips', () => {
     const result = score(places, readingsOf(findings));
     expect(result.found).toBeGreaterThan(0.97);
     expect(result.false).toBeLessThan(0.03);
-    const cured = findings.filter((f) => Math.abs(Math.log(f.leakageFactor! * factor)) < 1e-9);
+    const cured = findings.filter((f) => Math.abs(Math.log(factorOf(f) * factor)) < 1e-9);
     expect(cured.length / findings.length).toBeGreaterThan(0.97);
   });
 
@@ -181,7 +183,7 @@ describe('unit slips', () => {
 
   test('the finding says what was seen, what it would change, and the growth now and then', () => {
     const [finding] = of(findFindings(spoilt()), 'unit slip').filter((f) => f.growth.known);
-    expect(finding!.says).toMatch(/All phases of the test of \d{4}-\d\d-\d\d: .*1000 times too high/);
+    expect(finding!.says).toMatch(/All phases of the test of \d{4}-\d\d-\d\d: .*1,000 times too high/);
     expect(finding!.wouldChange).toContain('Times 0.001');
     const { growth } = finding!;
     expect(growth.known && Math.abs(growth.thenPercentPerYear)).toBeLessThan(40);
@@ -204,7 +206,7 @@ describe('unit slips', () => {
     const both = findFindings(fleet, { repaired });
     expect(both.length).toBe(alone.length + 1);
     expect(both.filter((f) => f.readings.includes(5))).toMatchObject([
-      { kind: 'unit slip', leakageFactor: expect.closeTo(0.1, 12) },
+      { kind: 'unit slip', cure: { do: 'multiply', factor: expect.closeTo(0.1, 12) } },
     ]);
   });
 });

@@ -43,6 +43,7 @@ export function findImpossibleDates(fleet: FleetColumns, comparable: Comparable,
       says: `The test is dated ${isoDay(events.day[e]!)}, ${Math.abs(days)} days ${days < 0 ? 'before' : 'after'} ${limitName} (${isoDay(limit)}): one of the dates is wrong, or the test is another segment’s.`,
       wouldChange:
         'Without the test the segment’s record is shorter; with the right date or segment it tells a different slope.',
+      cure: { do: 'leave out' },
       growth: growthEffect(comparable, events.segment[e]!, new Map(own.map((i) => [i, Number.NaN]))),
     });
   }

@@ -65,6 +65,7 @@ export function findDuplicates(fleet: FleetColumns, comparable: Comparable): Fin
       ],
       says: `The test of ${isoDay(events.day[next]!)} has the same readings to the last digit as one of ${isoDay(events.day[e]!)} (${when}).`,
       wouldChange: 'It would count once, so that the segment does not look better known than it is.',
+      cure: { do: 'count once' },
       growth: growthEffect(comparable, events.segment[e]!, new Map(twice.map((i) => [i, Number.NaN]))),
     };
   }

@@ -2,6 +2,7 @@
 export const findingKinds = [
   'unit slip',
   'wild reading',
+  'impossible leakage',
   'length slip',
   'duplicate',
   'before energising',
@@ -19,6 +20,19 @@ export interface SeenNumber {
   readonly value: number;
   readonly unit: string;
 }
+
+/** What accepting a finding does to its readings, or to its segment. */
+export type Cure =
+  /** Their leakage times `factor`. */
+  | { readonly do: 'multiply'; readonly factor: number }
+  | { readonly do: 'leave out' }
+  /** The readings repeat a test that counts already. */
+  | { readonly do: 'count once' }
+  /** The temperature becomes unknown, or is read as °F. */
+  | { readonly do: 'temperature'; readonly of: 'insulation' | 'ambient'; readonly as: 'unknown' | 'fahrenheit' }
+  /** The readings' phases (0, 1, 2), in their order. */
+  | { readonly do: 'relabel'; readonly phases: readonly number[] }
+  | { readonly do: 'length'; readonly lengthKm: number };
 
 /** What accepting the finding would do to the growth of its segment, from a straight line through its own events. */
 export type GrowthEffect =
@@ -40,8 +54,7 @@ export interface Finding {
   readonly says: string;
   /** What accepting it would change, in a sentence. */
   readonly wouldChange: string;
-  /** What to multiply the readings' leakage by, where that is the cure. */
-  readonly leakageFactor?: number;
+  readonly cure: Cure;
   readonly growth: GrowthEffect;
 }
 
@@ -58,6 +71,9 @@ export const roughly = (value: number): string => {
     .replace(/(\.\d*?)0+$/, '$1')
     .replace(/\.$/, '');
 };
+
+/** 10, 100, 1,000, 1,000,000. */
+export const powerOfTen = (power: number): string => (10 ** power).toLocaleString('en-GB');
 
 /** 2016-07-04 of days since 1970-01-01. */
 export const isoDay = (day: number): string => new Date(day * 86_400_000).toISOString().slice(0, 10);

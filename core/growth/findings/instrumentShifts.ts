@@ -95,7 +95,7 @@ export function findInstrumentShifts(
       ],
       says: `From ${isoDay(from)} to ${isoDay(to)}${late ? ', past its calibration due date,' : whole ? ', all its record,' : ''} this instrument read ${roughly(Math.abs(percent))} % ${size > 0 ? 'high' : 'low'} (90 % interval ${interval}): ${stretch.length} tests of ${segments} segments, all against the segments’ own other tests${alone ? '. No other instrument was at work then, so a common cause such as the weather cannot be ruled out' : ' and against the other instruments of those months'}.`,
       wouldChange: `Taken off, ${segments} segments lose a ${size > 0 ? 'rise' : 'fall'} that is not theirs.`,
-      leakageFactor: Math.exp(-size),
+      cure: { do: 'multiply', factor: Math.exp(-size) },
       growth: noGrowthEffect('it concerns many segments at once'),
     };
   }

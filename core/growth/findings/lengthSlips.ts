@@ -64,6 +64,7 @@ export function findLengthSlips(fleet: FleetColumns, comparable: Comparable, lev
       ],
       says: `Its specific leakage is ${times} that of comparable segments, close to ${name}: look at its length of ${roughly(1000 * lengthKm)} m.${weak ? ' Weak evidence: sound cables differ too.' : ''}`,
       wouldChange: `With a length of ${roughly(1000 * lengthKm * factor)} m its level would be near that of its cohort. Its growth would stay the same.`,
+      cure: { do: 'length', lengthKm: lengthKm * factor },
       growth: noGrowthEffect('a length changes the level of a segment and not its growth'),
     };
   }
@@ -103,6 +104,7 @@ export function checkLengthByCapacitance(
     ],
     says: `The trace shows ${roughly(measuredNf)} nF, that of ${roughly(1000 * chargedKm)} m of this cable; the record says ${roughly(1000 * lengthKm)} m.${feet ? ' The two differ as feet and metres do.' : ' Either the length, the cable’s dimensions, or what was connected differs from the record.'}`,
     wouldChange: `With the length by capacitance its specific leakage would be ${roughly(lengthKm / chargedKm)} times what it is now. Its growth would stay the same.`,
+    cure: { do: 'length', lengthKm: chargedKm },
     growth: noGrowthEffect('a length changes the level of a segment and not its growth'),
   };
 }

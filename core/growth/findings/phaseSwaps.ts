@@ -112,6 +112,7 @@ export function findPhaseSwaps(fleet: FleetColumns, comparable: Comparable, shif
         says: `On ${isoDay(events.day[c.event]!)} the readings labelled ${moved.map((p) => phaseNames[p]).join(', ')} stand as ${moved.map((p) => phaseNames[permutation[p]!]).join(', ')} do on the other ${own.length - found.length} visits (misfit ${roughly(worse)} as labelled, ${roughly(fit)} exchanged)${toTheEnd ? '; the same on every visit since' : ''}.`,
         wouldChange:
           'With the labels exchanged no phase seems to age on its own; the segment’s common growth stays the same.',
+        cure: { do: 'relabel', phases: moved.map((p) => permutation[p]!) },
         growth: noGrowthEffect('labels change the growth of phases, not that of the segment'),
       };
     });

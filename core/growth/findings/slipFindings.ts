@@ -1,6 +1,6 @@
 import type { FleetColumns } from '../columns.ts';
 import type { Comparable } from './comparable.ts';
-import { type Finding, isoDay, phaseNames, roughly } from './finding.ts';
+import { type Finding, isoDay, phaseNames, powerOfTen, roughly } from './finding.ts';
 import { growthEffect } from './growthEffect.ts';
 import type { WildReading } from './phaseSlips.ts';
 
@@ -26,6 +26,7 @@ export function wildFinding({ readings }: FleetColumns, comparable: Comparable, 
     wouldChange: last
       ? 'Left out, the segment’s growth would not see it; a cable that is failing on one phase looks like this too.'
       : 'Left out, the segment’s growth would no longer bend towards it.',
+    cure: { do: 'leave out' },
     growth: growthEffect(comparable, readings.segment[r]!, new Map([[r, Number.NaN]])),
   };
 }
@@ -56,15 +57,16 @@ export function slipFindings(fleet: FleetColumns, comparable: Comparable, shift:
     const all = slipped.length === events.start[e + 1]! - events.start[e]!;
     const phases = slipped.map((i) => phaseNames[readings.phase[i]!]).join(', ');
     const which = all ? 'All phases' : `Phase ${phases}`;
-    const times = power > 0 ? `${10 ** power} times too high` : `${10 ** -power} times too low`;
+    const times = `${powerOfTen(Math.abs(power))} times too ${power > 0 ? 'high' : 'low'}`;
     const quantity = voltage
       ? `test voltage (${roughly(readings.voltageKv[r]!)} kV)`
       : `leakage (${slipped.map((i) => roughly(readings.leakageUa[i]!)).join(', ')} µA)`;
+    const units = Math.abs(power) % 3 === 0;
     const growth = growthEffect(comparable, segment, new Map(slipped.map((i) => [i, shift[i]!])));
     return {
       kind: 'unit slip',
       // A rise on the eve of a repair may be what the repair was for.
-      certainty: Math.abs(power) === 3 && !(power > 0 && events.beforeRepair[e] === 1) ? 'likely' : 'weak',
+      certainty: units && !(power > 0 && events.beforeRepair[e] === 1) ? 'likely' : 'weak',
       segment,
       event: readings.event[r]!,
       instrument: readings.instrument[r]!,
@@ -79,9 +81,9 @@ export function slipFindings(fleet: FleetColumns, comparable: Comparable, shift:
         { name: 'specific leakage at 20 °C', value: Math.exp(y[r]!), unit: 'nS/km' },
         { name: 'the same, set right', value: Math.exp(y[r]! - shift[r]!), unit: 'nS/km' },
       ],
-      says: `${which} of the test of ${isoDay(events.day[e]!)}: against the segment’s other readings the specific leakage is ${times}, as if ${Math.abs(power) === 3 ? `the ${quantity} were in another unit` : `a decimal point of the ${quantity} had slipped`}.`,
+      says: `${which} of the test of ${isoDay(events.day[e]!)}: against the segment’s other readings the specific leakage is ${times}, as if ${units ? `the ${quantity} were in another unit` : `a decimal point of the ${quantity} had slipped`}.`,
       wouldChange: `Times ${roughly(factor)}, the ${slipped.length === 1 ? 'reading joins' : 'readings join'} the rest of the segment’s record.`,
-      leakageFactor: factor,
+      cure: { do: 'multiply', factor },
       growth,
     };
   }

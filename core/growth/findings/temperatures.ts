@@ -51,6 +51,7 @@ export function findTemperatures(fleet: FleetColumns, comparable: Comparable): F
     const right = fahrenheit ? [{ name: 'taken as °F', value: celsius(t), unit: '°C' }] : [];
     findings.push({
       ...about(e, odd),
+      cure: { do: 'temperature', of: 'insulation', as: fahrenheit ? 'fahrenheit' : 'unknown' },
       certainty: fahrenheit ? 'likely' : 'certain',
       seen: [{ name: 'insulation temperature', value: t, unit: '°C' }, ...month, ...right],
       says: fahrenheit
@@ -66,13 +67,15 @@ export function findTemperatures(fleet: FleetColumns, comparable: Comparable): F
     const own = Array.from({ length: events.start[e + 1]! - events.start[e]! }, (_, i) => events.start[e]! + i);
     findings.push({
       ...about(e, own),
+      cure: { do: 'temperature', of: 'ambient', as: 'unknown' },
       certainty: 'certain',
       seen: [
         { name: 'ambient temperature', value: ambient, unit: '°C' },
         { name: 'taken as °F', value: celsius(ambient), unit: '°C' },
       ],
       says: `An air temperature of ${roughly(ambient)} °C on ${isoDay(events.day[e]!)} is none that crews work in; as °F it would be ${roughly(celsius(ambient))} °C.`,
-      wouldChange: 'Where the insulation’s temperature is unknown, the estimate of it from the air would change.',
+      wouldChange:
+        'It would count as unknown, as it does already: where the insulation’s is unknown too, the season’s stands in.',
     });
   }
 

@@ -1,9 +1,11 @@
 import { median } from '../../numerics/quantile.ts';
 import type { FleetColumns } from '../columns.ts';
+import { mostRise } from '../normalise.ts';
 import { type Comparable, eventValue } from './comparable.ts';
 import type { Finding } from './finding.ts';
 import { phaseSlips, returnsAfter, spreadOfContrasts, type WildReading } from './phaseSlips.ts';
 import { slipFindings, wildFinding } from './slipFindings.ts';
+import { findWildTests } from './wildTests.ts';
 
 /** Slips found: what to take off ln of each reading; 0 for most. */
 export interface UnitSlips {
@@ -15,11 +17,15 @@ export interface UnitSlips {
 
 const ln10 = Math.log(10);
 const thousand = 3 * ln10;
+/** Slips between units: nA, µA and mA are thousands apart, so a thousand or a million. */
+const betweenUnits = [thousand, 2 * thousand] as const;
 /** Powers of ten that people write by mistake, and how unlikely each is beforehand (−ln of its chance). */
 const slips: readonly (readonly [power: number, cost: number])[] = [
   [0, 0],
   [3, 5],
   [-3, 5],
+  [6, 6],
+  [-6, 6],
   [1, 6.5],
   [-1, 6.5],
   [2, 7.5],
@@ -72,7 +78,11 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
       const expected = level[s]! + drift[segments.insulation[s]!]! * events.time[e]!;
       for (let r = events.start[e]!; r < events.start[e + 1]!; r++) {
         const away = y[r]! - expected;
-        if (Math.abs(Math.abs(away) - thousand) < far) shift[r] = Math.sign(away) * thousand;
+        for (const size of betweenUnits) {
+          const left = Math.sign(away) * (Math.abs(away) - size);
+          // A cable that ages fast may have risen tenfold beside its slip; none falls.
+          if (left > -far && left < (away > 0 ? Math.max(far, mostRise) : far)) shift[r] = Math.sign(away) * size;
+        }
       }
     }
     const common = own.length > 1 ? commonShift(events.start[first]!, events.start[last]!, y, shift) : 0;
@@ -88,6 +98,7 @@ export function findUnitSlips(fleet: FleetColumns, comparable: Comparable): Unit
   }
   const findings = slipFindings(fleet, comparable, shift);
   for (const reading of wildReadings) findings.push(wildFinding(fleet, comparable, reading));
+  findings.push(...findWildTests(fleet, comparable, shift, level));
   return { shift, level, findings };
 
   /** Tens and hundreds, and one phase alone, are only seen against tests with nothing done to the segment in between. */

@@ -200,6 +200,17 @@ export interface FindingVerdictTable extends RecordMark {
   verdict: string;
   reason: string;
 }
+/** What a verdict on a finding does to the numbers. */
+export interface TreatmentTable extends RecordMark {
+  id: string;
+  finding_key: string;
+  kind: string;
+  /** One of the two. */
+  segment_id: string | null;
+  instrument_id: string | null;
+  /** JSON: the readings and how they are taken. */
+  what: string;
+}
 export interface PlanTable extends RecordMark {
   id: string;
   name: string;
@@ -291,6 +302,7 @@ export interface RecordTables {
   excuse: ExcuseTable;
   cost: CostTable;
   finding_verdict: FindingVerdictTable;
+  treatment: TreatmentTable;
   plan: PlanTable;
   layout: LayoutTable;
 }
@@ -371,6 +383,7 @@ export const recordColumns = {
   excuse: ['id', 'segment_id', 'due_on', 'until', 'reason'],
   cost: ['id', 'name', 'value', 'unit', 'source'],
   finding_verdict: ['id', 'finding_key', 'verdict', 'reason'],
+  treatment: ['id', 'finding_key', 'kind', 'segment_id', 'instrument_id', 'what'],
   plan: ['id', 'name', 'made_at', 'fleet_revision', 'state', 'options', 'result', 'approved_at', 'approved_by'],
   layout: ['id', 'fingerprint', 'subject', 'layout'],
 } as const satisfies { [E in Entity]: readonly (keyof RecordTables[E])[] };

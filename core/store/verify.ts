@@ -265,6 +265,7 @@ export function describeRecord(fleet: Fleet, entity: Entity, id: string): string
       from excuse x left join segment s on s.id = x.segment_id where x.id = ?`,
     cost: `select 'cost ' || name from cost where id = ?`,
     finding_verdict: `select 'verdict on finding ' || finding_key from finding_verdict where id = ?`,
+    treatment: `select 'treatment of finding ' || finding_key from treatment where id = ?`,
     plan: `select 'plan ' || name from plan where id = ?`,
     layout: `select 'layout for ' || subject from layout where id = ?`,
   };

@@ -64,7 +64,9 @@ function without(columns: FleetColumns, left: Uint8Array): FleetColumns {
     purpose: bytes(readings.purpose),
     instrument: ints(readings.instrument),
   };
-  return { ...columns, readings: taken };
+  if (!columns.decisions) return { ...columns, readings: taken };
+  const { bits, factor } = columns.decisions;
+  return { ...columns, readings: taken, decisions: { bits: bytes(bits), factor: floats(factor) } };
 }
 
 /** What the ranking would be without the tests that were made with an instrument out of calibration. */

@@ -7,6 +7,7 @@ import {
   testMethods,
   testPurposes,
 } from '../growth/columns.ts';
+import { rule } from '../growth/findings/rule.ts';
 import {
   countReadings,
   type EventRow,
@@ -22,9 +23,13 @@ import {
 import { defaultLimit } from '../trade/limits.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
+import { rulingsOf } from './rulings.ts';
 
 export interface ColumnsRead {
+  /** As the owner's verdicts on findings have it: what every fit reads. */
   readonly columns: FleetColumns;
+  /** As it was recorded: what findings are looked for in. The same readings, ordinal by ordinal. */
+  readonly recorded: FleetColumns;
   readonly segments: readonly ModelSegment[];
   readonly ordinalById: ReadonlyMap<string, number>;
   /** Where the owner's limits come from, by insulation; families without one stand on our default. */
@@ -73,18 +78,20 @@ export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}
   const firstReading = new Int32Array(count + 1);
   for (let i = 0; i < readings.count; i++) firstReading[readings.segment[i]! + 1]!++;
   for (let s = 0; s < count; s++) firstReading[s + 1]! += firstReading[s]!;
-  return {
-    columns: {
-      segments: segmentColumns,
-      readings,
-      interventions: {
-        count: interventions.length,
-        segment: Int32Array.from(interventions, (row) => row.segment),
-        day: Int32Array.from(interventions, (row) => row.day),
-        kind: Uint8Array.from(interventions, (row) => row.kind),
-      },
-      asOfDay: dayOf(asOf),
+  const recorded: FleetColumns = {
+    segments: segmentColumns,
+    readings,
+    interventions: {
+      count: interventions.length,
+      segment: Int32Array.from(interventions, (row) => row.segment),
+      day: Int32Array.from(interventions, (row) => row.day),
+      kind: Uint8Array.from(interventions, (row) => row.kind),
     },
+    asOfDay: dayOf(asOf),
+  };
+  return {
+    columns: rule(recorded, rulingsOf(fleet, { recorded, ordinalById, firstReading, instruments }, asOf)),
+    recorded,
     segments,
     ordinalById,
     ownerLimits,

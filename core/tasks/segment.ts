@@ -36,6 +36,7 @@ import { segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 import { testSays } from './test-says.ts';
 import { unrankedBecause } from './unranked.ts';
+import { verdictsOn } from './verdicts-on.ts';
 
 const orNull = (x: number): number | null => (Number.isNaN(x) ? null : x);
 const phases: readonly Phase[] = ['A', 'B', 'C'];
@@ -142,7 +143,7 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
         outcome: reading.outcome as TestRow['readings'][number]['outcome'],
         note: reading.note,
         nsPerKmAt20C: orNull(adjusted),
-        use: flag === 'repaired' ? `repaired ×${factor > 1 ? '1,000' : '0.001'}` : flag,
+        use: flag === 'repaired' ? `repaired ×${timesWords(factor)}` : flag,
         useBecause: leftOutReasons[standings.readingReason[r]!] || null,
       };
     });
@@ -164,6 +165,10 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
   }
   return rows.reverse();
 }
+
+/** 1,000 · 0.001 · 0.83. */
+const timesWords = (factor: number): string =>
+  factor >= 1000 ? Math.round(factor).toLocaleString('en-GB') : String(Number(factor.toPrecision(2)));
 
 const sentence = (text: string) => `${text[0]!.toUpperCase()}${text.slice(1)}.`;
 
@@ -230,6 +235,7 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
     strip: segmentStrip(standings, i, 'page'),
     figure: segmentFigure(standings, i, tests, done),
     tests,
+    verdicts: verdictsOn(fleet, segmentId, tests),
     splices: splicesOf(fleet, segmentId).map((splice) => ({
       ownerId: splice.owner_id,
       phase: splice.phase,

@@ -117,7 +117,7 @@ export interface Standings extends StandingColumns, StandingFacts {
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
 export const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
-const name = 'standings, edition 9';
+export const standingsName = 'standings, edition 10';
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 
@@ -139,7 +139,7 @@ export function keptStandings(desk: Desk, asOf: string): Standings | null {
   const revision = revisionOf(fleet);
   const here = inMemory.get(fleet)?.get(asOf);
   if (here?.revision === revision) return here;
-  const row = keptAnswer(fleet, name, asOf, revision);
+  const row = keptAnswer(fleet, standingsName, asOf, revision);
   if (!row) return null;
   const { plain, columns } = unpack(row.bytes);
   return remember(fleet, {
@@ -156,7 +156,7 @@ function fitNow(desk: Desk, asOf: string): Standings {
   const { facts, columns } = fitStandings(desk, asOf);
   if (!fleet.readOnly) {
     const bytes = pack(facts, columns as unknown as { [name: string]: Packable });
-    const answer = { name, asked: asOf, revision, madeAt: desk.now(), bytes };
+    const answer = { name: standingsName, asked: asOf, revision, madeAt: desk.now(), bytes };
     keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
   }
   return remember(fleet, { ...facts, ...columns, revision, ordinalById: frameOf(fleet).ordinalById });

@@ -82,7 +82,7 @@ test('a file that another program holds for writing is refused in words, and not
   const revision = revisionIn(file);
   const other = new Database(file);
   other.exec('begin immediate');
-  const wish = { key: 'k', verdict: 'dismissed', reason: 'seen in the field' } as const;
+  const wish = { keys: ['k'], verdict: 'dismissed' as const, reason: 'seen in the field' };
   const refused = await pool.send('finding.decide', wish);
   expect(refused).toMatchObject({
     ok: false,

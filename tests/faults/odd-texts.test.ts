@@ -25,7 +25,7 @@ afterAll(() => {
 
 test('half a character is kept as the mark that stands for it (Unicode, U+FFFD), and the fleet verifies', async () => {
   const reason = 'seen \ud800 in the field';
-  expect(await core.send('finding.decide', { key: 'k', verdict: 'dismissed', reason })).toMatchObject({ ok: true });
+  expect(await core.send('finding.decide', { keys: ['k'], verdict: 'dismissed', reason })).toMatchObject({ ok: true });
   const page = await core.send('ledger.page', { count: 1 });
   expect(JSON.stringify(page)).toContain('seen \ufffd in the field');
   expect(await core.send('evidence.verify', {})).toMatchObject({ ok: true, value: { intact: true } });

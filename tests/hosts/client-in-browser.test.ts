@@ -93,7 +93,7 @@ describe.skipIf(why)('the client in a browser', () => {
       const { ask, onChanged } = globalThis.client;
       const heard = new Promise<number>((done) => onChanged(done));
       await new Promise((done) => setTimeout(done, 300)); // the stream is opened by the first listener
-      await ask('finding.decide', { key: 'k', verdict: 'dismissed', reason: 'seen in the field' });
+      await ask('finding.decide', { keys: ['k'], verdict: 'dismissed', reason: 'seen in the field' });
       return heard;
     });
     expect(revision).toBe(2);

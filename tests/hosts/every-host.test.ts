@@ -94,7 +94,7 @@ describe.each(everyHost)('$name', (kind) => {
   });
 
   test('a change is made, and read back', async () => {
-    const wish = { key: 'a finding', verdict: 'dismissed', reason: 'seen in the field' };
+    const wish = { keys: ['a finding'], verdict: 'dismissed', reason: 'seen in the field' };
     const changed = await host.ask('finding.decide', wish);
     held('finding.decide', changed);
     if (changed.ok) {
@@ -114,7 +114,7 @@ describe.each(everyHost)('$name, read-only', (kind) => {
 
   test('reads, ranks, says that it is read-only, and refuses every change', async () => {
     expect(await host.ask('fleet.info', {})).toMatchObject({ ok: true, value: { readOnly: true } });
-    const wish = { key: 'a finding', verdict: 'dismissed', reason: 'seen in the field' };
+    const wish = { keys: ['a finding'], verdict: 'dismissed', reason: 'seen in the field' };
     expect(await host.ask('finding.decide', wish)).toMatchObject({ ok: false, problem: { code: 'read-only' } });
     expect(await host.ask('ranking.make', {})).toMatchObject({ ok: true });
     expect(await host.ask('ranking.page', {})).toMatchObject({ ok: true });

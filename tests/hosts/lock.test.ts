@@ -120,7 +120,7 @@ describe('a fleet that is open elsewhere', () => {
     const reader = await openPool(fleet, { who: 'Ben', readOnly: true, onChanged: (revision) => heard.push(revision) });
     expect(await reader.send('fleet.info', {})).toMatchObject({ ok: true, value: { readOnly: true } });
     expect(await writer.send('fleet.info', {})).toMatchObject({ ok: true, value: { readOnly: false } });
-    const wish = { key: 'k', verdict: 'dismissed', reason: 'seen in the field' } as const;
+    const wish = { keys: ['k'], verdict: 'dismissed' as const, reason: 'seen in the field' };
     expect(await reader.send('finding.decide', wish)).toMatchObject({ ok: false, problem: { code: 'read-only' } });
     expect(await writer.send('finding.decide', wish)).toMatchObject({ ok: true });
     await expect.poll(() => heard.length, { timeout: 10_000 }).toBeGreaterThan(0);

@@ -18,7 +18,7 @@ afterAll(async () => {
   home.clear();
 });
 
-const decide = (reason: string) => pool.send('finding.decide', { key: 'k', verdict: 'accepted', reason });
+const decide = (reason: string) => pool.send('finding.decide', { keys: ['k'], verdict: 'accepted', reason });
 
 describe('a fleet in worker threads', () => {
   test('tells of each change once, with the revision that rose', async () => {
@@ -59,7 +59,7 @@ describe('a fleet in worker threads', () => {
     const first = decide('the running one');
     const second = pool.send(
       'finding.decide',
-      { key: 'k', verdict: 'dismissed', reason: 'the queued one' },
+      { keys: ['k'], verdict: 'dismissed', reason: 'the queued one' },
       { signal: control.signal },
     );
     control.abort();

@@ -120,13 +120,18 @@ test('a finding takes a verdict with a reason, kept in the ledger; without a rea
   const before = await t.ask('findings.list', {});
   expect(before.findings.length).toBeGreaterThan(0);
   const { key } = before.findings.find((finding) => finding.testOwnerId === 'SLIP')!;
-  await expect(t.ask('finding.decide', { key, verdict: 'dismissed', reason: ' ' })).rejects.toThrow(/bad-input/);
+  await expect(t.ask('finding.decide', { keys: [key], verdict: 'dismissed', reason: ' ' })).rejects.toThrow(
+    /bad-input/,
+  );
   const revision = (await t.ask('fleet.info', {})).revision;
-  await t.ask('finding.decide', { key, verdict: 'dismissed', reason: 'the crew wrote mA and meant it' });
+  await t.ask('finding.decide', { keys: [key], verdict: 'dismissed', reason: 'the crew wrote mA and meant it' });
   const after = await t.ask('findings.list', {});
   expect(after.findings.find((finding) => finding.key === key)?.verdict).toEqual({
     verdict: 'dismissed',
     reason: 'the crew wrote mA and meant it',
+    who: 'Ada Thornbury',
+    on: '2026-06-30',
+    changesNumbers: true,
   });
   expect((await t.ask('fleet.info', {})).revision).toBe(revision + 1);
   expect((await t.ask('evidence.verify', {})).intact).toBe(true);

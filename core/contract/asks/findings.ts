@@ -2,6 +2,11 @@ import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, SegmentId } from '../ids.ts';
 
+const outPath = z.string().min(1).meta({ path: 'out' });
+
+/** Growth in % a year and place in the ranking. */
+const Place = z.object({ growthPctPerYr: z.number(), rank: z.number().int(), of: z.number().int() });
+
 export const Finding = z.object({
   /** Says what the finding is about; the same after a new fit of the same data. */
   key: z.string(),
@@ -12,9 +17,29 @@ export const Finding = z.object({
   phase: z.string().nullable(),
   /** What was seen, in a sentence with its numbers. */
   seen: z.string(),
-  /** What it would change. */
+  /** What accepting it would change in the record, in a sentence. */
   effect: z.string(),
-  verdict: z.object({ verdict: z.enum(['accepted', 'dismissed']), reason: z.string() }).nullable(),
+  /** How the fit takes it while nobody has judged it, in a sentence. */
+  untilJudged: z.string(),
+  /** How certain: it follows from the record itself, from comparison, or is a hint to look. */
+  certainty: z.enum(['certain', 'likely', 'weak']),
+  /**
+   * Where its segment stands as the ranking is now, with this and its other findings accepted, and with them
+   * dismissed; null where the segment is not ranked then, or where many segments are concerned.
+   */
+  places: z.object({ now: Place.nullable(), accepted: Place.nullable(), dismissed: Place.nullable() }).nullable(),
+  /** The same in words. */
+  ranking: z.string(),
+  verdict: z
+    .object({
+      verdict: z.enum(['accepted', 'dismissed']),
+      reason: z.string(),
+      who: z.string(),
+      on: z.string(),
+      /** False where it was given before verdicts changed the numbers: given again, it does. */
+      changesNumbers: z.boolean(),
+    })
+    .nullable(),
 });
 export type Finding = z.infer<typeof Finding>;
 
@@ -23,17 +48,21 @@ export const findingsAsks = {
     kind: 'study',
     help: 'What looks wrong in the data, and why.',
     command: { word: 'findings', opens: 'fleet' },
-    input: z.strictObject({ asOf: Day.optional().describe('fixes today and hides what came later') }),
-    output: z.object({ sentence: z.string(), findings: z.array(Finding) }),
+    input: z.strictObject({
+      asOf: Day.optional().describe('fixes today and hides what came later'),
+      csv: outPath.optional().describe('where to write all of them as CSV'),
+    }),
+    output: z.object({ sentence: z.string(), findings: z.array(Finding), written: z.array(z.string()) }),
   }),
   'finding.decide': ask({
     kind: 'write',
-    help: 'Accepts or dismisses a finding, with a reason that the ledger keeps.',
+    help: 'Accepts or dismisses findings, with one reason that the ledger keeps in one line; the numbers follow.',
     input: z.strictObject({
-      key: z.string().min(1),
+      keys: z.array(z.string().min(1)).min(1).max(5000),
       verdict: z.enum(['accepted', 'dismissed']),
       reason: z.string().trim().min(3, 'say why in a few words'),
     }),
-    output: z.object({ revision: z.number().int() }),
+    /** `changing`: how many of the verdicts change the numbers; one on a finding that is no longer seen does not. */
+    output: z.object({ revision: z.number().int(), changing: z.number().int() }),
   }),
 } as const;

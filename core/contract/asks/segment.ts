@@ -47,6 +47,31 @@ export const TestRow = z.object({
 });
 export type TestRow = z.infer<typeof TestRow>;
 
+/** A verdict on a finding about the segment, and what it does to its numbers. */
+export const VerdictRow = z.object({
+  kind: z.string(),
+  verdict: z.enum(['accepted', 'dismissed']),
+  reason: z.string(),
+  who: z.string(),
+  on: z.string(),
+  testOwnerId: z.string().nullable(),
+  testedOn: z.string().nullable(),
+  phase: z.string().nullable(),
+  does: z.discriminatedUnion('do', [
+    z.object({ do: z.literal('multiply'), factor: z.number() }),
+    z.object({ do: z.literal('leave out') }),
+    z.object({ do: z.literal('count once') }),
+    z.object({
+      do: z.literal('temperature'),
+      of: z.enum(['insulation', 'ambient']),
+      as: z.enum(['unknown', 'fahrenheit']),
+    }),
+    z.object({ do: z.literal('relabel') }),
+    z.object({ do: z.literal('length'), lengthKm: z.number() }),
+  ]),
+});
+export type VerdictRow = z.infer<typeof VerdictRow>;
+
 export const SegmentPage = z.object({
   id: SegmentId,
   ownerId: z.string(),
@@ -78,6 +103,8 @@ export const SegmentPage = z.object({
   strip: YearStrip,
   figure: Figure,
   tests: z.array(TestRow),
+  /** Verdicts on findings about the segment, and on instruments that read it. */
+  verdicts: z.array(VerdictRow),
   splices: z.array(
     z.object({
       ownerId: z.string(),

@@ -28,7 +28,7 @@ export function VerdictForm({ finding }: { readonly finding: Finding }) {
         if (ready)
           void act(
             'finding.decide',
-            { key: finding.key, verdict, reason },
+            { keys: [finding.key], verdict, reason },
             `The finding is ${verdict}; the ledger says why.`,
           );
       }}

@@ -18,27 +18,20 @@ export interface Effects {
 /**
  * Growth and place of each finding's segment as the ranking is, with the segment's findings accepted and with them
  * dismissed, all that the fleet teaches held as fitted; every other segment stays where it is. Instruments' steps are
- * tried by themselves, since they touch many segments at once. `given` are the verdicts that the fit already knows.
+ * tried by themselves, since they touch many segments at once.
  */
-export function effectsOf(
-  read: ColumnsRead,
-  fit: GrowthFit,
-  found: readonly Seen[],
-  given: readonly Ruling[],
-  retired: Uint8Array,
-): Effects {
+export function effectsOf(read: ColumnsRead, fit: GrowthFit, found: readonly Seen[], retired: Uint8Array): Effects {
   const now = fit.segments.growthPctPerYr;
   const ranked = Float64Array.from(fit.order.filter((s) => retired[s] === 0)).map((s) => now[s]!);
   const own = found.filter((seen) => seen.segment >= 0);
   const shifts = found.filter((seen) => seen.segment < 0);
-  const instruments = given.filter((ruling) => ruling.segment < 0);
+  const instruments = read.rulings.filter((ruling) => ruling.segment < 0);
   const rulings = (verdict: Ruling['verdict'], of: readonly Seen[]): Ruling[] =>
     of.map((seen) => ({ ...seen, verdict }));
-  // The fit's own repair is what accepting says, unless the finding knows better.
   const held = (all: readonly Ruling[]) => growthWhenHeld(fit, rule(read.recorded, all));
   const accepted = own.length > 0 ? held([...instruments, ...rulings('accepted', own)]) : undefined;
   const dismissed = own.length > 0 ? held([...instruments, ...rulings('dismissed', own)]) : undefined;
-  const others = given.filter((ruling) => ruling.segment >= 0);
+  const others = read.rulings.filter((ruling) => ruling.segment >= 0);
   const taken = shifts.length > 0 ? held([...others, ...rulings('accepted', shifts)]) : undefined;
 
   const placeOf = (s: number, growth: Float64Array | undefined): Place => {

@@ -73,13 +73,12 @@ function make(desk: Desk, asOf: string): MadeFinding[] {
     repaired: repairedReadings(fit),
   });
   const verdicts = givenVerdicts(fleet);
-  const rulings = verdicts.flatMap((given) => rulingOf(fleet, read, asOf, given) ?? []);
   const retired = Uint8Array.from(read.segments, (s) => (s.retiredOn !== null && s.retiredOn <= asOf ? 1 : 0));
   desk.checkStop();
   const keys = keysIn(fleet, read, asOf);
-  const gone = goneFindings(fleet, read, asOf, verdicts, new Set(found.map((seen) => keys(seen).key)));
+  const gone = goneFindings(read, verdicts, new Set(found.map((seen) => keys(seen).key)));
   const all = [...found, ...gone.map(([, seen]) => seen)];
-  const effects = effectsOf(read, fit, all, rulings, retired);
+  const effects = effectsOf(read, fit, all, retired);
   const given = new Map(verdicts.map((verdict) => [verdict.findingKey, verdict]));
   const words = (seen: Seen, told: Told) => inWords(seen, told, fit, effects, given.get(told.key));
   return [
@@ -165,14 +164,12 @@ function keysIn(fleet: Fleet, read: ColumnsRead, asOf: string): (seen: Seen) => 
 
 /** Verdicts whose finding no longer shows (a repair that was dismissed, a test since corrected), as findings. */
 function goneFindings(
-  fleet: Fleet,
   read: ColumnsRead,
-  asOf: string,
   verdicts: readonly GivenVerdict[],
   there: ReadonlySet<string>,
 ): [GivenVerdict, Seen][] {
   return verdicts.flatMap((given): [GivenVerdict, Seen][] => {
-    const ruling = there.has(given.findingKey) ? undefined : rulingOf(fleet, read, asOf, given);
+    const ruling = there.has(given.findingKey) ? undefined : rulingOf(read, given);
     if (!ruling || given.what === null) return [];
     const { says, wouldChange, certainty } = treatmentFrom(given.what);
     const event = ruling.readings.length > 0 ? read.recorded.readings.event[ruling.readings[0]!]! : -1;

@@ -7,7 +7,7 @@ import {
   testMethods,
   testPurposes,
 } from '../growth/columns.ts';
-import { rule } from '../growth/findings/rule.ts';
+import { type Ruling, rule } from '../growth/findings/rule.ts';
 import {
   countReadings,
   type EventRow,
@@ -20,16 +20,21 @@ import {
   modelSegments,
   readingsInOrder,
 } from '../store/columns.ts';
+import { givenVerdicts } from '../store/verdicts.ts';
 import { defaultLimit } from '../trade/limits.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
-import { rulingsOf } from './rulings.ts';
+import { rulingOf, testsIn } from './rulings.ts';
 
 export interface ColumnsRead {
   /** As the owner's verdicts on findings have it: what every fit reads. */
   readonly columns: FleetColumns;
   /** As it was recorded: what findings are looked for in. The same readings, ordinal by ordinal. */
   readonly recorded: FleetColumns;
+  /** The verdicts in the ordinals of these columns. */
+  readonly rulings: readonly Ruling[];
+  /** First reading of each test that a verdict names, by the test's id. */
+  readonly firstOfTest: ReadonlyMap<string, number>;
   readonly segments: readonly ModelSegment[];
   readonly ordinalById: ReadonlyMap<string, number>;
   /** Where the owner's limits come from, by insulation; families without one stand on our default. */
@@ -66,11 +71,13 @@ export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}
   };
   desk.progress(0, 0, 'reading the fleet');
   const instruments = instrumentIds(fleet);
-  const readings = readReadings(
+  const verdicts = givenVerdicts(fleet).filter((given) => !asEntered || given.at.slice(0, 10) <= asOf);
+  const { readings, firstOfTest } = readReadings(
     desk,
     (asEntered ? eventsAsEntered : eventsUpTo)(fleet, asOf),
     ordinalById,
     code(instruments),
+    testsIn(verdicts),
   );
   const interventions = interventionsUpTo(fleet, asOf)
     .map((row) => ({ segment: ordinalById.get(row.segmentId)!, day: dayOf(row.doneOn), kind: kindCode.get(row.kind)! }))
@@ -89,9 +96,13 @@ export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}
     },
     asOfDay: dayOf(asOf),
   };
+  const read = { recorded, ordinalById, firstOfTest, instruments };
+  const rulings = verdicts.flatMap((given) => rulingOf(read, given) ?? []);
   return {
-    columns: rule(recorded, rulingsOf(fleet, { recorded, ordinalById, firstReading, instruments }, asOf)),
+    columns: rule(recorded, rulings),
     recorded,
+    rulings,
+    firstOfTest,
     segments,
     ordinalById,
     ownerLimits,
@@ -116,13 +127,18 @@ interface Events {
   readonly purpose: Uint8Array;
 }
 
-/** Reads events and readings once each, both in order of the event's id, and lays them out segment by segment. */
+/**
+ * Reads events and readings once each, both in order of the event's id, and lays them out segment by segment. Says where
+ * the tests that are `wanted` by their ids came to stand.
+ */
 function readReadings(
   desk: Desk,
   source: IterableIterator<EventRow>,
   ordinalById: ReadonlyMap<string, number>,
   instruments: ReadonlyMap<string, number>,
-): ReadingColumns {
+  wanted: ReadonlySet<string>,
+): { readings: ReadingColumns; firstOfTest: ReadonlyMap<string, number> } {
+  const met = new Map<string, number>();
   const size = countReadings(desk.fleet);
   const raw = emptyReadings(size);
   const eventOf = new Int32Array(size);
@@ -150,6 +166,7 @@ function readReadings(
         next.value[4] === null ? 1 : purposeCode.get(next.value[4])!,
       );
     }
+    if (wanted.has(eventId)) met.set(eventId, event);
     eventOf[n] = event;
     raw.phase[n] = row[1].charCodeAt(0) - 65;
     raw.voltageKv[n] = row[2];
@@ -162,7 +179,8 @@ function readReadings(
     n++;
   }
   source.return?.();
-  return layOut(raw, eventOf, n, events.done());
+  const { readings, firstAt } = layOut(raw, eventOf, n, events.done());
+  return { readings, firstOfTest: new Map([...met].map(([id, e]) => [id, firstAt[e]!])) };
 }
 
 function growingEvents() {
@@ -213,7 +231,8 @@ function layOut(
   eventOf: Int32Array,
   count: number,
   events: Events,
-): ReadingColumns {
+): { readings: ReadingColumns; firstAt: Int32Array } {
+  const firstAt = new Int32Array(events.count);
   const order = new Int32Array(events.count);
   for (let e = 0; e < events.count; e++) order[e] = e;
   order.sort((a, b) => events.segment[a]! - events.segment[b]! || events.day[a]! - events.day[b]! || a - b);
@@ -232,6 +251,7 @@ function layOut(
   let at = 0;
   for (let k = 0; k < events.count; k++) {
     const e = order[k]!;
+    firstAt[e] = at;
     for (let i = first[e]!; i < first[e + 1]!; i++) {
       out.segment[at] = events.segment[e]!;
       out.event[at] = k;
@@ -249,5 +269,5 @@ function layOut(
       at++;
     }
   }
-  return out;
+  return { readings: out, firstAt };
 }

@@ -1,8 +1,6 @@
 import type { Cure, FindingKind } from '../growth/findings/finding.ts';
 import type { Ruling } from '../growth/findings/rule.ts';
-import { readingsOfSegment } from '../store/segment.ts';
-import type { Fleet } from '../store/sql.ts';
-import { type GivenVerdict, givenVerdicts } from '../store/verdicts.ts';
+import type { GivenVerdict } from '../store/verdicts.ts';
 import type { ColumnsRead } from './fleet-columns.ts';
 
 /** What a treatment keeps of its finding: enough to do it, and to say it when the finding is no longer found. */
@@ -23,37 +21,26 @@ export interface Treatment {
 
 export const treatmentFrom = (text: string): Treatment => JSON.parse(text) as Treatment;
 
-type Recorded = Pick<ColumnsRead, 'recorded' | 'ordinalById' | 'firstReading' | 'instruments'>;
+type Recorded = Pick<ColumnsRead, 'recorded' | 'ordinalById' | 'firstOfTest' | 'instruments'>;
 
-/** The owner's verdicts in the ordinals of the columns; those without a treatment say nothing to the fit. */
-export function rulingsOf(fleet: Fleet, read: Recorded, asOf: string): Ruling[] {
-  return givenVerdicts(fleet).flatMap((given) => rulingOf(fleet, read, asOf, given) ?? []);
-}
+/** Tests that verdicts name. */
+export const testsIn = (verdicts: readonly GivenVerdict[]): ReadonlySet<string> =>
+  new Set(verdicts.flatMap(({ what }) => (what === null ? [] : treatmentFrom(what).tests.map((test) => test.id))));
 
-export function rulingOf(fleet: Fleet, read: Recorded, asOf: string, given: GivenVerdict): Ruling | undefined {
+/** A verdict in the ordinals of the columns; undefined where it says nothing to the fit. */
+export function rulingOf(read: Recorded, given: GivenVerdict): Ruling | undefined {
   if (given.what === null) return undefined;
   const treatment = treatmentFrom(given.what);
   const segment = given.segmentId === null ? -1 : (read.ordinalById.get(given.segmentId) ?? -1);
   const readings =
     given.segmentId === null
       ? readingsOfInstrument(read, read.instruments.indexOf(given.instrumentId ?? ''), treatment)
-      : readingsOfTests(fleet, read, asOf, given.segmentId, treatment);
+      : treatment.tests.flatMap(({ id, readings }) => {
+          const first = read.firstOfTest.get(id);
+          // A test since corrected is another test, on which nothing has been decided.
+          return first === undefined ? [] : readings.map((place) => first + place);
+        });
   return { verdict: given.verdict, kind: given.kind as FindingKind, cure: treatment.cure, segment, readings };
-}
-
-function readingsOfTests(fleet: Fleet, read: Recorded, asOf: string, segmentId: string, treatment: Treatment) {
-  const wanted = new Map(treatment.tests.map((test) => [test.id, new Set(test.readings)]));
-  const first = read.firstReading[read.ordinalById.get(segmentId) ?? -1];
-  if (wanted.size === 0 || first === undefined) return [];
-  const found: number[] = [];
-  let test = '';
-  let place = 0;
-  readingsOfSegment(fleet, segmentId, asOf).forEach((row, i) => {
-    place = row.test_event_id === test ? place + 1 : 0;
-    test = row.test_event_id;
-    if (wanted.get(test)?.has(place)) found.push(first + i);
-  });
-  return found;
 }
 
 function readingsOfInstrument({ recorded }: Recorded, instrument: number, { fromDay = 0, toDay = 0 }: Treatment) {

@@ -6,6 +6,7 @@ import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
 import { pack, unpack } from './pack.ts';
+import { standingsName } from './standings.ts';
 
 /** Growth and rank of every segment by a fit beside the standings; NaN and 0 where unranked. */
 export interface SideFit {
@@ -21,14 +22,11 @@ export interface SideFit {
  */
 export type SideView = 'as entered' | 'clock only';
 
-/** Part of the name, to be raised together with the edition of the standings. */
-const edition = 'edition 1';
-
 /** Such a fit, kept for this revision and these days as the standings are. */
 export function sideFit(desk: Desk, view: SideView, since: string, asOf: string): SideFit {
   const { fleet } = desk;
   const revision = revisionOf(fleet);
-  const name = `${view}, ${edition}`;
+  const name = `${view}, as ${standingsName}`;
   const asked = `${since} ${asOf}`;
   const kept = keptAnswer(fleet, name, asked, revision);
   if (kept) return unpack(kept.bytes).columns as unknown as SideFit;

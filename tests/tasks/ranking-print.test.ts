@@ -68,7 +68,9 @@ describe.skipIf(!hasPoppler)('the printed ranking', () => {
     expect(text).toContain(
       `The first 4 of ${total} segments (insulation PILC), as of 2026-06-30, the highest level first.`,
     );
-    const order = rows.map((row) => text.indexOf(row.name));
+    // 'Dyers Lane 1' is not the beginning of 'Dyers Lane 14'.
+    const order = rows.map((row) => text.search(new RegExp(`${row.name}(?![\\d])(?! \\d)`)));
+    expect(Math.min(...order)).toBeGreaterThan(-1);
     expect(order).toEqual([...order].sort((a, b) => a - b));
     expect(text).not.toMatch(/Tests|Last year/);
     expect(text).toMatch(/Crosses the limit/);

@@ -1,4 +1,4 @@
-// 0005: a verdict on a finding changes the numbers, so the file keeps what exactly was decided: which readings, and how
+// 0006: a verdict on a finding changes the numbers, so the file keeps what exactly was decided: which readings, and how
 // they are taken. A finding is found anew at each look and may be gone by then; what was decided on it must not be.
 import { type Kysely, sql } from 'kysely';
 

@@ -52,6 +52,12 @@ function movedWords({ rank, rankLastYear }: RankingRow): string {
   return by === 0 ? '–' : by > 0 ? `up ${by}` : `down ${-by}`;
 }
 
+/** '10.6', or with the phase that surely stands above it: '8.1, A 38'. */
+const levelWords = ({ levelNsPerKm, highPhase }: RankingRow): string =>
+  levelNsPerKm === null
+    ? '–'
+    : `${measured(levelNsPerKm)}${highPhase ? `, ${highPhase.phase} ${measured(highPhase.levelNsPerKm)}` : ''}`;
+
 function columnsOf({ rows, scale, without, paper }: RankingPrint): PrintColumn[] {
   const strip = rows[0]?.strip;
   const stripWidth = 96;
@@ -85,9 +91,7 @@ function columnsOf({ rows, scale, without, paper }: RankingPrint): PrintColumn[]
         ? `${one(row.growthPctPerYr.value)} (${one(row.growthPctPerYr.lo)} to ${one(row.growthPctPerYr.hi)})`
         : (row.because ?? '–'),
     ),
-    plain('level', 36, 'Level, nS/km', 'right', (row) =>
-      row.levelNsPerKm === null ? '–' : measured(row.levelNsPerKm),
-    ),
+    plain('level', 52, 'Level, nS/km', 'right', levelWords),
     plain('crossing', 82, 'Crosses the limit', 'right', (row) => (row.rank === null ? '–' : row.crosses)),
     plain('p5', 34, 'within 5 years', 'right', (row) => (row.pExceed5y === null ? '–' : chance(row.pExceed5y))),
     plain('tests', 24, 'Tests', 'right', (row) => String(row.tests)),

@@ -63,7 +63,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
       utility: fleetRow(desk.fleet)?.utilityName ?? 'unnamed utility',
       sentence: `${all ? `${ordinals.length} segments` : `The first ${shown.length} of ${ordinals.length} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${standings.revision} of the fleet.`,
       notes: [
-        'Growth is the rate of change of specific leakage at 20 °C, of the mean of a segment’s phases; a hollow dot means that the 90 % interval includes no growth, a small arrow that it goes on beyond the scale. Level, limit and the chance to exceed speak of that mean too: a single phase may stand higher, as its page shows.',
+        'Growth is the rate of change of specific leakage at 20 °C, of the mean of a segment’s phases; a hollow dot means that the 90 % interval includes no growth, a small arrow that it goes on beyond the scale. Level, crossing and the chance to exceed speak of that mean too; a phase that surely stands a quarter above it is named beside the level.',
         'Years: tall are tested, thin between tests, struck are forecast; stronger is nearer the limit; a notch is work done, a cross a failure.',
       ],
       rows: shown.map((i) => {

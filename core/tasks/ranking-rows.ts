@@ -4,6 +4,7 @@ import type { Insulation } from '../contract/shapes/trade.ts';
 import { csvText } from '../report/csv.ts';
 import { crossingOf } from './crossing-words.ts';
 import type { Frame } from './frame.ts';
+import { highPhase } from './high-phase.ts';
 import type { Standings } from './standings.ts';
 import { segmentStrip } from './strips.ts';
 import { unrankedBecause } from './unranked.ts';
@@ -30,6 +31,7 @@ export function rankingRow(frame: Frame, standings: Standings, before: Standings
       : null,
     pGrowing: ranked ? standings.pGrowing[i]! : null,
     levelNsPerKm: ranked ? standings.level[i]! : null,
+    highPhase: highPhase(standings, i),
     limitNsPerKm: Number.isNaN(limit) ? null : limit,
     pExceed5y: ranked && !Number.isNaN(limit) ? standings.pExceed5[i]! : null,
     crossing: ranked && !Number.isNaN(limit) ? crossingOf(standings, i) : null,

@@ -3,6 +3,7 @@ import { printedRows } from '../contract/asks/ranking.ts';
 import type { FeederId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { Interval90 } from '../contract/shapes/known.ts';
+import type { HighPhase } from '../contract/shapes/standing.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
 import { movesCsv } from '../report/moves-csv.ts';
 import { feedersOf, substations } from '../store/browse.ts';
@@ -12,6 +13,7 @@ import { type Desk, today } from './desk.ts';
 import { keepSums } from './fleet-sums.ts';
 import { forecastList } from './forecast.ts';
 import { frameOf } from './frame.ts';
+import { highPhase } from './high-phase.ts';
 import { writeOut } from './out-file.ts';
 import { keepOverdue } from './overdue.ts';
 import { type Moves, movesBetween } from './rank-moves.ts';
@@ -66,6 +68,7 @@ async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise
       lo: Number(standings.growthLo[i]!.toFixed(1)),
       hi: Number(standings.growthHi[i]!.toFixed(1)),
       levelNsPerKm: Number(standings.level[i]!.toPrecision(3)),
+      highPhase: highPhaseText(highPhase(standings, i)),
       tests: standings.tests[i]!,
       pExceed5y: Number(standings.pExceed5[i]!.toFixed(3)),
       crosses: crossingWords(crossingOf(standings, i)),
@@ -88,6 +91,9 @@ async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise
     written,
   };
 }
+
+const highPhaseText = (high: HighPhase | null): string | null =>
+  high && `${high.phase} ${Number(high.levelNsPerKm.toPrecision(3))}`;
 
 const growthText = (growth: Interval90 | null): string | null =>
   growth && `${growth.value.toFixed(1)} (${growth.lo.toFixed(1)} to ${growth.hi.toFixed(1)}) % a year`;

@@ -28,6 +28,7 @@ import { crossingOf } from './crossing-words.ts';
 import { dayOf, isoOf } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
+import { highPhase } from './high-phase.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { segmentTable } from './segment-table.ts';
@@ -76,6 +77,7 @@ function standingOf(standings: Standings, i: number): Standing {
       phase >= 0 && standings.tests[i]! > 1 && standings.worstPhaseGrowth[i]! > standings.growth[i]!
         ? { phase: phases[phase]!, growthPctPerYr: standings.worstPhaseGrowth[i]! }
         : null,
+    highPhase: highPhase(standings, i),
     censoredTests: standings.censoredTests[i]!,
     leftOutReadings: leftOut,
     eraSince: Number.isNaN(eraDay) ? null : isoOf(eraDay),

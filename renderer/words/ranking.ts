@@ -1,7 +1,8 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
 import type { RankingFilter } from '../../core/contract/asks/ranking.ts';
-import type { RankingRow } from '../../core/contract/shapes/standing.ts';
+import type { HighPhase, RankingRow } from '../../core/contract/shapes/standing.ts';
 import { asSet, count, list, nb, whole } from './numbers.ts';
+import { specificLeakage } from './units.ts';
 
 type Choices = OutputOf<'ranking.choices'>;
 
@@ -55,6 +56,14 @@ export function headWords(page: OutputOf<'ranking.page'>): string {
   const without = page.unranked === 0 ? '' : `, ${whole(page.unranked)} of them without a rank`;
   return `${count(page.total, 'segment')}${without}, as of ${page.asOf}`;
 }
+
+/** 'phase C surely stands above the mean, at 38.1 nS/km, above the limit'. */
+export const highPhaseTitle = ({ phase, levelNsPerKm, aboveLimit }: HighPhase): string =>
+  `phase ${phase} surely stands above the mean, at ${specificLeakage(levelNsPerKm)}${aboveLimit ? ', above the limit' : ''}`;
+
+/** What the columns speak of, at the foot of the table. */
+export const columnsNote =
+  'Growth, level, limit and chances speak of the mean of a segment’s phases; a phase that surely stands a quarter above it is named below the level. Growth lies midway between the mean and the median of what is known, so close to zero its sign may differ from what is likelier.';
 
 /** How the rank moved in a year: 'up 2', 'down 1', '–', 'new'. */
 export function moved(row: RankingRow): string {

@@ -1,4 +1,4 @@
-import type { Crossing, Standing } from '../../core/contract/shapes/standing.ts';
+import type { Crossing, HighPhase, Standing } from '../../core/contract/shapes/standing.ts';
 import { dayWords, yearOf } from './dates.ts';
 import { eraWords } from './labels.ts';
 import { asSet, chance, count, fixed, measured, nb, percent } from './numbers.ts';
@@ -20,7 +20,7 @@ type KnownStanding = Extract<Standing, { known: true }>;
 /** The sentence that opens a segment's page: what we know, and how sure we are. Numeral 1 leads to why, 2 to what the forecast means. */
 export function opening({ standing, now, testedOn, lastNsPerKm }: Opening): Sentence {
   if (!standing.known) return unknownOpening(standing.because, testedOn, lastNsPerKm);
-  return [...growthPart(standing, testedOn), note(1), ' ', ...limitPart(standing, now)];
+  return [...growthPart(standing, testedOn), note(1), ' ', ...limitPart(standing, now), ...highPart(standing)];
 }
 
 function unknownOpening(because: string, testedOn: readonly string[], lastNsPerKm: number | null): Sentence {
@@ -67,12 +67,17 @@ function growthPart(s: KnownStanding, testedOn: readonly string[]): Piece[] {
   if (hi < 0) {
     return ['Leakage has ', strong(`fallen by ${percent(-value)} a year`), ` (${ends(-hi, -lo)})${since}.`];
   }
-  const lean =
-    value >= 0
+  const lean = nearNone(s)
+    ? `Its best estimate is near no growth, ${percent(value)} a year`
+    : value >= 0
       ? `Its best estimate is growth of ${percent(value)} a year`
       : `Its best estimate is a fall of ${percent(-value)} a year`;
   return [strong('Growth is not certain'), `${since}. ${lean}${range}; ${chance(s.pGrowing)} that it grows at all.`];
 }
+
+/** The estimate lies midway between mean and median, so near zero its sign may differ from what is likelier. */
+const nearNone = ({ growthPctPerYr, pGrowing }: KnownStanding): boolean =>
+  growthPctPerYr.value > 0 !== pGrowing > 0.5 || fixed(growthPctPerYr.value, 1) === '0.0';
 
 function sinceWords(s: KnownStanding, testedOn: readonly string[]): string {
   if (s.eraSince !== null) {
@@ -122,6 +127,16 @@ function limitPart(s: KnownStanding, now: number): Piece[] {
   ];
 }
 
+/** What the limit says of the phases' mean may hide that one of them has passed it. */
+function highPart({ highPhase, levelNsPerKm, limitNsPerKm }: KnownStanding): Piece[] {
+  if (!highPhase?.aboveLimit || limitNsPerKm === null || levelNsPerKm.value >= limitNsPerKm) return [];
+  return [
+    ' That is the mean of its phases: ',
+    strong(`phase ${highPhase.phase} stands above the limit`),
+    ` already, at ${specificLeakage(highPhase.levelNsPerKm)}.`,
+  ];
+}
+
 const crossingYear = (year: number, now: number): string => (Math.floor(year) <= now ? 'now' : `${Math.floor(year)}`);
 
 /** '2027 to 2034', 'now to later': the 90 % interval of a crossing year. */
@@ -136,6 +151,13 @@ export function crosses(crossing: Crossing | null, now: number): string {
   if (crossing.aboveNow) return 'above it now';
   if (crossing.year === null) return `not within ${count(crossing.horizonYear - now, 'year')}`;
   return `${Math.floor(crossing.year)} (${crossingEnds(crossing, now)})`;
+}
+
+/** 'C surely stands above that, at 38.1 nS/km, which is above the limit, and grows by 19.8 % a year'. */
+export function highPhaseWords({ phase, levelNsPerKm, growthPctPerYr, aboveLimit }: HighPhase): string {
+  const limit = aboveLimit ? ', which is above the limit' : '';
+  const growth = growthPctPerYr === null ? '' : `, and grows by ${percent(growthPctPerYr)} a year`;
+  return `${phase} surely stands above that, at ${specificLeakage(levelNsPerKm)}${limit}${growth}`;
 }
 
 /** Numeral 1: where the estimate comes from. */
@@ -166,8 +188,11 @@ export function whyThisRank(standing: Standing): string[] {
       `${count(s.censoredTests, 'test')} read below the instrument\u2019s floor; they enter as \u201cless than\u201d, not as zero.`,
     );
   if (s.leftOutReadings > 0) out.push(`${count(s.leftOutReadings, 'reading')} left out; the table says which and why.`);
-  if (s.worstPhase && growing)
+  if (s.worstPhase && growing && s.highPhase?.phase !== s.worstPhase.phase)
     out.push(`Phase ${s.worstPhase.phase} grows fastest, by ${percent(s.worstPhase.growthPctPerYr)} a year.`);
+  out.push(
+    `Growth, level, limit and chances speak of the mean of its phases${s.highPhase ? `; phase ${highPhaseWords(s.highPhase)}` : ''}.`,
+  );
   if (s.pAccelerating > 0.9 && growing) out.push(`Growth is speeding up (${chance(s.pAccelerating)}).`);
   return out;
 }

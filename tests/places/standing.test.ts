@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Standing } from '../../core/contract/shapes/standing.ts';
 import { plain } from '../../renderer/words/sentence.ts';
-import { crosses, opening } from '../../renderer/words/standing.ts';
+import { crosses, opening, whyThisRank } from '../../renderer/words/standing.ts';
 
 /** The segment of the design's drawing, figure for figure. */
 const drawn = {
@@ -20,6 +20,7 @@ const drawn = {
   ownSharePct: 81,
   pAccelerating: 0.2,
   worstPhase: null,
+  highPhase: null,
   censoredTests: 0,
   leftOutReadings: 0,
   eraSince: '2013-04-01',
@@ -47,6 +48,31 @@ describe('the sentence that opens a segment’s page', () => {
     expect(text).toMatch(/^Growth is not certain since its first test in 2006\. /);
     expect(text).toContain('growth of 3.1 % a year (90 %: −1.2 to 7.5); 87 % that it grows at all');
     expect(text).not.toContain('has grown');
+  });
+
+  test('says near no growth where the sign of the estimate and the likelier side differ', () => {
+    const near = { ...drawn, growthPctPerYr: { value: -0.1, lo: -2.2, hi: 3.5 }, pGrowing: 0.52, eraSince: null };
+    const text = said(near);
+    expect(text).toContain(
+      'Its best estimate is near no growth, −0.1 % a year (90 %: −2.2 to 3.5); 52 % that it grows',
+    );
+    expect(text).not.toContain('a fall');
+    expect(said({ ...near, pGrowing: 0.47 })).toContain('a fall of 0.1 % a year');
+  });
+
+  test('names the phase that has passed the limit where the mean of the phases has not', () => {
+    const high = { phase: 'C' as const, levelNsPerKm: 9.8, growthPctPerYr: 18, aboveLimit: true };
+    expect(said({ ...drawn, highPhase: high })).toMatch(
+      /62 % within five years\. That is the mean of its phases: phase C stands above the limit already, at 9\.80 nS\/km\.$/,
+    );
+    expect(
+      whyThisRank({ ...drawn, highPhase: high })
+        .join(' ')
+        .replaceAll('\u00a0', ' '),
+    ).toContain(
+      'mean of its phases; phase C surely stands above that, at 9.80 nS/km, which is above the limit, and grows by 18.0 % a year.',
+    );
+    expect(said({ ...drawn, highPhase: { ...high, aboveLimit: false } })).toBe(said(drawn));
   });
 
   test('says fallen where the whole interval lies below zero, with the ends turned to match', () => {

@@ -164,6 +164,8 @@ export const rankingAsks = {
           lo: z.number(),
           hi: z.number(),
           levelNsPerKm: z.number(),
+          /** Where one phase surely stands above the others: 'C 38.1'. */
+          highPhase: z.string().nullable(),
           tests: z.number().int(),
           pExceed5y: z.number(),
           crosses: z.string(),

@@ -16,6 +16,16 @@ export const Crossing = z.object({
 });
 export type Crossing = z.infer<typeof Crossing>;
 
+/** The phase that surely stands above the mean of its segment's, of which level, limit and chances speak. */
+export const HighPhase = z.object({
+  phase: Phase,
+  levelNsPerKm: z.number(),
+  /** % a year where it also grows fastest. */
+  growthPctPerYr: z.number().nullable(),
+  aboveLimit: z.boolean(),
+});
+export type HighPhase = z.infer<typeof HighPhase>;
+
 /** Where a segment stands in the ranking, and how sure that is. */
 export const Standing = known({
   rank: z.number().int(),
@@ -35,6 +45,7 @@ export const Standing = known({
   ownSharePct: z.number(),
   pAccelerating: z.number(),
   worstPhase: z.object({ phase: Phase, growthPctPerYr: z.number() }).nullable(),
+  highPhase: HighPhase.nullable(),
   censoredTests: z.number().int(),
   leftOutReadings: z.number().int(),
   /** First day of the present era where an intervention began one. */
@@ -64,6 +75,7 @@ export const RankingRow = z.object({
   growthPctPerYr: Interval90.nullable(),
   pGrowing: z.number().nullable(),
   levelNsPerKm: z.number().nullable(),
+  highPhase: HighPhase.nullable(),
   limitNsPerKm: z.number().nullable(),
   pExceed5y: z.number().nullable(),
   crossing: Crossing.nullable(),

@@ -7,7 +7,15 @@ import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { headFirst, headWords, orderNames, paperChoices, printedWords, risesAsRead } from '../../words/ranking.ts';
+import {
+  columnsNote,
+  headFirst,
+  headWords,
+  orderNames,
+  paperChoices,
+  printedWords,
+  risesAsRead,
+} from '../../words/ranking.ts';
 import { save } from '../acts.ts';
 import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
@@ -152,6 +160,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
           />
         )}
       </div>
+      {total > 0 && <p className="caption ranking-note">{columnsNote}</p>}
     </article>
   );
 }

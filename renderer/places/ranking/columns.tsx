@@ -3,7 +3,7 @@ import { IntervalRow } from '../../parts/IntervalRow.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { chanceShort, fixed, measured, whole } from '../../words/numbers.ts';
-import { moved } from '../../words/ranking.ts';
+import { highPhaseTitle, moved } from '../../words/ranking.ts';
 import { crosses } from '../../words/standing.ts';
 import type { Order } from './useRankingRows.ts';
 
@@ -21,7 +21,7 @@ interface Setting {
 export const columnChoices = [
   { id: 'moved', name: 'Last year' },
   { id: 'insulation', name: 'Insulation, since' },
-  { id: 'level', name: 'Level' },
+  { id: 'level', name: 'Level, with a phase above it' },
   { id: 'crossing', name: 'Crosses the limit' },
   { id: 'p5', name: 'in 5 years' },
   { id: 'tests', name: 'Tests' },
@@ -114,7 +114,19 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       head: 'Level, nS/km',
       track: '76px',
       order: 'level',
-      cell: (row) => (row.levelNsPerKm === null ? '–' : measured(row.levelNsPerKm)),
+      cell: (row) => (
+        <>
+          {row.levelNsPerKm === null ? '–' : measured(row.levelNsPerKm)}
+          {row.highPhase && (
+            <span className="high-phase" title={highPhaseTitle(row.highPhase)}>
+              <span aria-hidden="true">
+                {row.highPhase.phase} {measured(row.highPhase.levelNsPerKm)}
+              </span>
+              <span className="unseen">, {highPhaseTitle(row.highPhase)}</span>
+            </span>
+          )}
+        </>
+      ),
     },
     {
       key: 'crossing',

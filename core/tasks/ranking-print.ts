@@ -67,7 +67,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
         'Years: tall are tested, thin between tests, struck are forecast; stronger is nearer the limit; a notch is work done, a cross a failure.',
       ],
       rows: shown.map((i) => {
-        const row = rankingRow(frame, standings, before, i);
+        const row = rankingRow(desk.fleet, frame, standings, before, i);
         return { ...row, crosses: row.crossing ? crossingWords(row.crossing) : 'no limit set' };
       }),
       scale: scaleOf(standings),

@@ -2,6 +2,7 @@ import type { SegmentId } from '../contract/ids.ts';
 import type { RankingRow } from '../contract/shapes/standing.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
 import { csvText } from '../report/csv.ts';
+import type { Fleet } from '../store/sql.ts';
 import { crossingOf } from './crossing-words.ts';
 import type { Frame } from './frame.ts';
 import { highPhase } from './high-phase.ts';
@@ -9,7 +10,13 @@ import type { Standings } from './standings.ts';
 import { segmentStrip } from './strips.ts';
 import { unrankedBecause } from './unranked.ts';
 
-export function rankingRow(frame: Frame, standings: Standings, before: Standings | null, i: number): RankingRow {
+export function rankingRow(
+  fleet: Fleet,
+  frame: Frame,
+  standings: Standings,
+  before: Standings | null,
+  i: number,
+): RankingRow {
   const row = frame.rows[i]!;
   const ranked = standings.rank[i]! > 0;
   const j = before ? before.ordinalById.get(row.id) : undefined;
@@ -31,7 +38,7 @@ export function rankingRow(frame: Frame, standings: Standings, before: Standings
       : null,
     pGrowing: ranked ? standings.pGrowing[i]! : null,
     levelNsPerKm: ranked ? standings.level[i]! : null,
-    highPhase: highPhase(standings, i),
+    highPhase: highPhase(fleet, frame, standings, i),
     limitNsPerKm: Number.isNaN(limit) ? null : limit,
     pExceed5y: ranked && !Number.isNaN(limit) ? standings.pExceed5[i]! : null,
     crossing: ranked && !Number.isNaN(limit) ? crossingOf(standings, i) : null,

@@ -68,7 +68,7 @@ async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise
       lo: Number(standings.growthLo[i]!.toFixed(1)),
       hi: Number(standings.growthHi[i]!.toFixed(1)),
       levelNsPerKm: Number(standings.level[i]!.toPrecision(3)),
-      highPhase: highPhaseText(highPhase(standings, i)),
+      highPhase: highPhaseText(highPhase(desk.fleet, frame, standings, i)),
       tests: standings.tests[i]!,
       pExceed5y: Number(standings.pExceed5[i]!.toFixed(3)),
       crosses: crossingWords(crossingOf(standings, i)),
@@ -172,7 +172,9 @@ export const rankingTasks: TasksOf<
       asOf,
       total: ordinals.length,
       unranked,
-      rows: ordinals.slice(input.from, input.from + input.count).map((i) => rankingRow(frame, standings, before, i)),
+      rows: ordinals
+        .slice(input.from, input.from + input.count)
+        .map((i) => rankingRow(desk.fleet, frame, standings, before, i)),
       scale: scaleOf(standings),
     };
   },

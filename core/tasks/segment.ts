@@ -42,7 +42,7 @@ import { verdictsOn } from './verdicts-on.ts';
 const orNull = (x: number): number | null => (Number.isNaN(x) ? null : x);
 const phases: readonly Phase[] = ['A', 'B', 'C'];
 
-function standingOf(standings: Standings, i: number): Standing {
+function standingOf(desk: Desk, standings: Standings, i: number): Standing {
   if (standings.rank[i] === 0) return { known: false, because: unrankedBecause(standings, i) };
   const ranked = standings.order.length;
   const eraDay = standings.eraDay[i]!;
@@ -77,7 +77,7 @@ function standingOf(standings: Standings, i: number): Standing {
       phase >= 0 && standings.tests[i]! > 1 && standings.worstPhaseGrowth[i]! > standings.growth[i]!
         ? { phase: phases[phase]!, growthPctPerYr: standings.worstPhaseGrowth[i]! }
         : null,
-    highPhase: highPhase(standings, i),
+    highPhase: highPhase(desk.fleet, frameOf(desk.fleet), standings, i),
     censoredTests: standings.censoredTests[i]!,
     leftOutReadings: leftOut,
     eraSince: Number.isNaN(eraDay) ? null : isoOf(eraDay),
@@ -233,7 +233,7 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
     criticalLoad: row.critical_load === null ? null : row.critical_load === 1,
     replaces: replaced ? { id: replaced.id as SegmentId, name: replaced.name } : null,
     replacedBy: replacement ? { id: replacement.id as SegmentId, name: replacement.name } : null,
-    standing: standingOf(standings, i),
+    standing: standingOf(desk, standings, i),
     strip: segmentStrip(standings, i, 'page'),
     figure: segmentFigure(standings, i, tests, done),
     tests,

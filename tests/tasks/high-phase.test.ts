@@ -9,6 +9,7 @@ beforeAll(async () => {
 }, 60_000);
 afterAll(() => t.close());
 
+// A phase whose splice failed and was renewed read like the others afterwards, and was still named by what it had been.
 test('a phase named as surely above the mean of its segment’s reads highest in its last test', async () => {
   const { rows } = await t.ask('ranking.page', { count: 1000 });
   const high = rows.filter((row) => row.highPhase !== null);

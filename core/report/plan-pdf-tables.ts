@@ -79,6 +79,34 @@ export const waitingTable = (years: readonly PlanPrintYear[]): PdfNode => ({
   },
 });
 
+export const whatIfTable = (rows: PlanPrint['whatIf']): PdfNode => ({
+  layout: ruledTable,
+  table: {
+    headerRows: 1,
+    widths: ['*', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto'],
+    body: [
+      [
+        head('What if'),
+        head('Works', 'right'),
+        head('pay for themselves', 'right'),
+        head('Spent', 'right'),
+        head('Risk removed, PV', 'right'),
+        head('Risk left, PV', 'right'),
+        head('Failures', 'right'),
+      ],
+      ...rows.map((row) => [
+        cell(row.words),
+        right(whole(row.works)),
+        right(whole(row.paying)),
+        right(whole(row.spent)),
+        right(whole(row.riskRemovedPv)),
+        right(whole(row.riskLeftPv)),
+        right(one(row.failures)),
+      ]),
+    ],
+  },
+});
+
 /** Works as rows; with a title, it stands over the table on every page that the table reaches. */
 export function worksTable(rows: readonly PlanTableRow[], title?: string): PdfNode {
   const widths = ['*', 'auto', 'auto', 'auto', 'auto', 'auto', 'auto'];

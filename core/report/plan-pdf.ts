@@ -5,6 +5,7 @@ import {
   leftOutTable,
   right,
   waitingTable,
+  whatIfTable,
   whole,
   worksTable,
   yearsTable,
@@ -97,6 +98,22 @@ function moneyPage(plan: PlanPrint): PdfContent[] {
               waitingTable(plan.years),
               {
                 text: 'Present values of the works of that year, all others as they are. A minus sign says that money saved by waiting outweighs the risk that stays; it does not say that waiting is safe.',
+                style: 'note',
+                margin: [0, 4, 0, 0],
+              },
+            ],
+          },
+        ]
+      : []),
+    ...(plan.whatIf.length > 0
+      ? [
+          {
+            unbreakable: true,
+            stack: [
+              { text: 'If things were otherwise', style: 'heading' },
+              whatIfTable(plan.whatIf),
+              {
+                text: 'One change at a time, the whole plan made anew under it. Present values at different discount rates are not comparable with each other.',
                 style: 'note',
                 margin: [0, 4, 0, 0],
               },

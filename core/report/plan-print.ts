@@ -42,6 +42,17 @@ export interface PlanPrint {
   readonly terms: readonly (readonly [string, string])[];
   /** Lines of money that add up, one after the other. */
   readonly money: readonly (readonly [string, number])[];
+  /** The plan under changed terms; empty where that was not worked out. */
+  readonly whatIf: readonly {
+    readonly words: string;
+    readonly works: number;
+    readonly paying: number;
+    readonly spent: number;
+    readonly riskRemovedPv: number;
+    readonly riskLeftPv: number;
+    readonly netPv: number;
+    readonly failures: number;
+  }[];
   readonly rows: readonly PlanTableRow[];
   readonly years: readonly PlanPrintYear[];
   readonly leftOut: readonly {

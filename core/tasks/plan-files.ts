@@ -8,6 +8,7 @@ import { fleetRow } from '../store/browse.ts';
 import { ledgerHead } from '../store/ledger.ts';
 import type { PlanTable } from '../store/tables.ts';
 import type { Desk } from './desk.ts';
+import { whatIfKept } from './plan-what-if.ts';
 
 const rowsOf = (plan: PlanResult): PlanTableRow[] =>
   [...plan.items].sort((a, b) => a.year - b.year || b.benefitPv - a.benefitPv);
@@ -119,6 +120,7 @@ function planPrint(desk: Desk, plan: PlanResult, kept: PlanTable | undefined): P
     waitingSays: waitingSays(plan),
     terms: terms(plan),
     money: money(plan),
+    whatIf: whatIfKept(desk, plan) ?? [],
     rows: rowsOf(plan),
     years: plan.byYear.map((year) => ({ ...year, waiting: waitingOf(plan, year.year) })),
     leftOut: plan.leftOut.map((row) => ({

@@ -21,6 +21,7 @@ import { planBoardPdf, planCsvText, planFile, planSentence, planWorkbook } from 
 import { planBasis } from './plan-inputs.ts';
 import { keptOf, resultKept } from './plan-kept.ts';
 import { askedName, keptPlan, planFor, solved } from './plan-result.ts';
+import { whatIf } from './plan-what-if.ts';
 import { needRole } from './roles.ts';
 import type { TasksOf } from './task.ts';
 
@@ -110,10 +111,11 @@ async function planAsMade(
 const netOf = (plan: PlanResult): number => plan.benefitPv - plan.costPv + plan.residualPv;
 
 export const planTasks: TasksOf<keyof typeof planAsks> = {
-  async 'plan.make'(desk, { csv, xlsx, pdf, paper, ...question }) {
+  async 'plan.make'(desk, { csv, xlsx, pdf, paper, whatIf: asksWhatIf, ...question }) {
     // A place that cannot be written is better known before the plan is solved.
     for (const path of [csv, xlsx, pdf]) if (path) placeFor(desk, path);
     const plan = await planFor(desk, question);
+    const others = asksWhatIf ? { whatIf: await whatIf(desk, question) } : {};
     const written: string[] = [];
     const write = (path: string, content: string | Uint8Array) => {
       writeOut(desk, path, content);
@@ -122,7 +124,7 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
     if (csv) write(csv, planCsvText(plan));
     if (xlsx) write(xlsx, await planWorkbook(plan));
     if (pdf) write(pdf, await planBoardPdf(desk, plan, paper, undefined));
-    return { ...plan, sentence: planSentence(plan), written };
+    return { ...plan, sentence: planSentence(plan), ...others, written };
   },
 
   async 'plan.price'(desk, question) {
@@ -146,6 +148,10 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
               net: netOf(before) - netOf(after),
             },
     };
+  },
+
+  async 'plan.whatIf'(desk, { question }) {
+    return { rows: await whatIf(desk, question) };
   },
 
   async 'plan.file'(desk, { asked, question, format, paper }) {

@@ -92,6 +92,10 @@ export function riskOfWait({ items }: PlanResult, year: number): string {
   return money(risk);
 }
 
+/** What the changed terms are. */
+export const whatIfHelp =
+  'A fifth less and more money, two points of discount rate down and up, hazards rising 2 % a year faster: one change at a time, the whole plan made anew under it. The paper for the board then carries it.';
+
 /** How risk removed, cost and net hang together. */
 export function netWords({ benefitPv, costPv, residualPv, currency }: PlanResult): string {
   return `${money(benefitPv)} of risk removed, less ${money(costPv)} of cost, plus ${money(residualPv)} that new cable is still worth at the horizon: ${inCurrency(benefitPv - costPv + residualPv, currency)} net, all present values.`;
@@ -141,10 +145,11 @@ const soughtWords = (objective: PlanQuestion['objective']): string =>
 export const nameUnder = (name: string, feeder: string): string =>
   name.startsWith(`${feeder} `) ? name.slice(feeder.length + 1) : name;
 
-type Price = OutputOf<'plan.price'>['price'];
+type Priced = OutputOf<'plan.price'>;
 
 /** The price of a wish: what the plan loses by it. */
-export function priceWords(price: Price, { question, currency }: PlanResult): string {
+export function priceWords({ before, after, price }: Priced): string {
+  const { question, currency } = before;
   if (!price.known) return `What it costs cannot be told: ${price.because}.`;
   const range = price.lo === null || price.hi === null ? '' : ` (between ${money(price.lo)} and ${money(price.hi)})`;
   const sought = `of ${soughtWords(question.objective)}, in present value${range}, with the whole plan made anew around it`;
@@ -153,7 +158,12 @@ export function priceWords(price: Price, { question, currency }: PlanResult): st
       ? `It costs nothing ${sought}.`
       : `It ${price.amount > 0 ? 'costs' : 'gains'} ${inCurrency(Math.abs(price.amount), currency)} ${sought}.`;
   if (question.objective === 'net-benefit' || Math.abs(price.net) < 0.5) return first;
-  return `${first} Net of what is spent and of what cable is still worth, the plan ${price.net > 0 ? 'loses' : 'gains'} ${money(Math.abs(price.net))}.`;
+  const more = after.spent - before.spent;
+  const spends =
+    Math.abs(more) < 0.5
+      ? 'It spends as much as before'
+      : `It spends ${money(Math.abs(more))} ${more > 0 ? 'more' : 'less'} in all`;
+  return `${first} ${spends}; net of money and of what cable is still worth, the plan ${price.net > 0 ? 'loses' : 'gains'} ${money(Math.abs(price.net))}.`;
 }
 
 /** How many projects of a year stand in its column; the others are counted under them. */

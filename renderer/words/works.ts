@@ -13,6 +13,7 @@ const names: Readonly<Record<string, string>> = {
   'demo.write': 'Writing the invented utility',
   'host.openDemo': 'Writing the invented utility',
   'plan.make': 'Choosing the plan',
+  'plan.whatIf': 'Choosing plans under other terms',
   'evidence.bag': 'Packing the evidence',
   'evidence.verify': 'Verifying every record',
   'evidence.compliance': 'Comparing what was due with what was done',

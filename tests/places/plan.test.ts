@@ -183,6 +183,15 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await page().getByRole('button', { name: 'Leave it where it is' }).click();
   }, 180_000);
 
+  test('shows the plan under other terms, each made anew, when it is asked to', async () => {
+    const section = page().getByRole('region', { name: 'If things were otherwise' });
+    await section.getByRole('button', { name: 'Work it out' }).click();
+    await section.locator('tbody tr').first().waitFor({ timeout: 150_000 });
+    expect(await section.locator('tbody tr').count()).toBe(6);
+    const works = await section.locator('tbody tr').first().locator('td').nth(1).innerText();
+    expect(await page().locator('.plan-sheet .say').innerText()).toMatch(new RegExp(`^${works} projects? for`));
+  }, 180_000);
+
   test('complains of nothing', () => {
     expect(window.complaints).toEqual([]);
   });

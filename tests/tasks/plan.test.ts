@@ -164,3 +164,27 @@ test('the currency is named once, by one line of the ledger, and stands in every
   expect((await t.ask('plan.costs', {})).currency).toBeNull();
   expect((await t.ask('evidence.verify', {})).intact).toBe(true);
 });
+
+test('under other terms the plan is made anew: more money never removes less risk, and the board’s paper carries the table', async () => {
+  const plan = await t.ask('plan.make', question);
+  const paper = async () => {
+    const { content } = await t.ask('plan.file', { asked: plan.asked, question: plan.question, format: 'pdf' });
+    return Buffer.from(content, 'base64').length;
+  };
+  const without = await paper();
+  const { rows } = await t.ask('plan.whatIf', { question: plan.question });
+  const [asked, less, more, ...others] = rows;
+  expect(asked).toMatchObject({ words: 'as asked', works: plan.items.length, spent: plan.spent });
+  expect(others.map((row) => row.words.replaceAll('\u00a0', ' '))).toEqual([
+    'discounted at 3 %',
+    'discounted at 7 %',
+    'hazards rise 2 % a year faster',
+  ]);
+  // Each plan is within half a per cent of the best one.
+  expect(less!.riskRemovedPv).toBeLessThanOrEqual(asked!.riskRemovedPv * 1.005);
+  expect(asked!.riskRemovedPv).toBeLessThanOrEqual(more!.riskRemovedPv * 1.005);
+  expect(less!.spent).toBeLessThanOrEqual(0.8 * question.budget * question.years);
+  for (const row of rows) expect(row.failures).toBeGreaterThan(0);
+  expect(others[2]!.failures).toBeGreaterThan(asked!.failures);
+  expect(await paper()).toBeGreaterThan(without);
+});

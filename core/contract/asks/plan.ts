@@ -23,6 +23,20 @@ const PlanLine = z.object({
   customerMinutes: z.number(),
 });
 
+/** A plan under changed terms, in sums. */
+export const WhatIfRow = z.object({
+  words: z.string(),
+  works: z.number().int(),
+  paying: z.number().int(),
+  spent: z.number(),
+  riskRemovedPv: z.number(),
+  riskLeftPv: z.number(),
+  netPv: z.number(),
+  /** Expected over the plan's years. */
+  failures: z.number(),
+});
+export type WhatIfRow = z.infer<typeof WhatIfRow>;
+
 export const planAsks = {
   'plan.make': ask({
     kind: 'study',
@@ -37,8 +51,16 @@ export const planAsks = {
       xlsx: outPath.optional().describe('where to write the plan as a workbook'),
       pdf: outPath.optional().describe('where to write the plan for the board'),
       paper,
+      whatIf: z
+        .boolean()
+        .default(false)
+        .describe('also with a fifth less and more money, other discount rates, faster hazards: each solved anew'),
     }),
-    output: PlanResult.extend({ sentence: z.string(), written: z.array(z.string()) }),
+    output: PlanResult.extend({
+      sentence: z.string(),
+      whatIf: z.array(WhatIfRow).optional(),
+      written: z.array(z.string()),
+    }),
   }),
   'plan.price': ask({
     kind: 'study',
@@ -55,6 +77,12 @@ export const planAsks = {
         net: z.number(),
       }),
     }),
+  }),
+  'plan.whatIf': ask({
+    kind: 'study',
+    help: 'How a plan stands if its budget, discount rate or the hazards were others: each solved anew.',
+    input: z.strictObject({ question: PlanQuestion }),
+    output: z.object({ rows: z.array(WhatIfRow) }),
   }),
   'plan.file': ask({
     kind: 'study',

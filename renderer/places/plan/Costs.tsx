@@ -1,6 +1,7 @@
 import { useId, useState } from 'react';
 import type { CostRow } from '../../../core/contract/shapes/plan.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
 import { fixed } from '../../words/numbers.ts';
@@ -88,50 +89,37 @@ function SetCost({ cost, onClose }: { readonly cost: CostRow; readonly onClose: 
   const [source, setSource] = useState(cost.set ? cost.source : '');
   const ids = { value: useId(), source: useId() };
   const number = Number(value.replaceAll(/[,\s]/g, ''));
-  const ready = value.trim() !== '' && Number.isFinite(number) && source.trim().length >= 3;
   const before = { name: cost.name, value: cost.value, source: cost.source };
-  const keep = async (): Promise<void> => {
-    const answer = await act('plan.setCost', { name: cost.name, value: number, source }, '');
-    if (!answer) return;
-    onClose();
-    say(`${cost.words} is now ${figure(number)}.`, () => void act('plan.setCost', before, 'As it was before.'));
-  };
   return (
-    <Modal title={cost.words} open onClose={onClose}>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (ready) void keep();
-        }}
-      >
-        <div className="form">
-          <label htmlFor={ids.value}>Value, {cost.unit}</label>
-          <input
-            id={ids.value}
-            className="field"
-            inputMode="decimal"
-            value={value}
-            onChange={(event) => setValue(event.target.value)}
-          />
-          <label htmlFor={ids.source}>Source</label>
-          <input
-            id={ids.source}
-            className="field"
-            value={source}
-            maxLength={500}
-            placeholder="where the figure comes from"
-            onChange={(event) => setSource(event.target.value)}
-          />
-        </div>
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={!ready}>
-            Set it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+    <FormDialog
+      title={cost.words}
+      submit="Set it"
+      ready={value.trim() !== '' && Number.isFinite(number) && source.trim().length >= 3}
+      onSubmit={async () => {
+        await ask('plan.setCost', { name: cost.name, value: number, source });
+        say(`${cost.words} is now ${figure(number)}.`, () => void act('plan.setCost', before, 'As it was before.'));
+      }}
+      onClose={onClose}
+    >
+      <div className="form">
+        <label htmlFor={ids.value}>Value, {cost.unit}</label>
+        <input
+          id={ids.value}
+          className="field"
+          inputMode="decimal"
+          value={value}
+          onChange={(event) => setValue(event.target.value)}
+        />
+        <label htmlFor={ids.source}>Source</label>
+        <input
+          id={ids.source}
+          className="field"
+          value={source}
+          maxLength={500}
+          placeholder="where the figure comes from"
+          onChange={(event) => setSource(event.target.value)}
+        />
+      </div>
+    </FormDialog>
   );
 }

@@ -2,10 +2,9 @@ import { useId, useState } from 'react';
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { ask, host } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { FormDialog } from '../../parts/FormDialog.tsx';
 import { say } from '../../parts/toast.ts';
 import { termsWords } from '../../words/plan.ts';
-import { act } from '../acts.ts';
 import { useUnits } from '../settings.ts';
 
 /** Keeps a plan under a name, and writes it for the board and the budget system. */
@@ -53,38 +52,28 @@ export function PlanActs({ result, readOnly }: { readonly result: PlanResult; re
 function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly onClose: () => void }) {
   const [name, setName] = useState(`${termsWords(result.question)}, ${result.asOf}`);
   const field = useId();
-  const keep = async (): Promise<void> => {
-    const kept = await act('plan.save', { asked: result.asked, name }, `“${name.trim()}” is kept.`);
-    if (kept) onClose();
-  };
   return (
-    <Modal title="Keep this plan" open onClose={onClose}>
-      <p className="second">A kept plan stays as it was made, with the revision of the fleet that it was made from.</p>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (name.trim() !== '') void keep();
-        }}
-      >
-        <div className="form form-gap">
-          <label htmlFor={field}>Name</label>
-          <input
-            id={field}
-            className="field"
-            value={name}
-            maxLength={200}
-            onChange={(event) => setName(event.target.value)}
-          />
-        </div>
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={name.trim() === ''}>
-            Keep it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+    <FormDialog
+      title="Keep this plan"
+      about="A kept plan stays as it was made, with its money figures and the revision of the fleet that it was made from."
+      submit="Keep it"
+      ready={name.trim() !== ''}
+      onSubmit={async () => {
+        await ask('plan.save', { asked: result.asked, name });
+        say(`“${name.trim()}” is kept.`);
+      }}
+      onClose={onClose}
+    >
+      <div className="form form-gap">
+        <label htmlFor={field}>Name</label>
+        <input
+          id={field}
+          className="field"
+          value={name}
+          maxLength={200}
+          onChange={(event) => setName(event.target.value)}
+        />
+      </div>
+    </FormDialog>
   );
 }

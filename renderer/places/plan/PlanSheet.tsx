@@ -10,6 +10,7 @@ import { PlanActs } from './PlanActs.tsx';
 import { PlanYears } from './PlanYears.tsx';
 import { TrialLine } from './TrialLine.tsx';
 import type { Trial } from './usePlan.ts';
+import { WhatIf } from './WhatIf.tsx';
 import { YearList } from './YearList.tsx';
 import { YearsTable } from './YearsTable.tsx';
 
@@ -100,6 +101,7 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
         <YearsTable result={result} />
         {result.byYear.length > 1 && <Figure figure={figure} fileName="expected-failures" height={220} />}
         <LeftOut result={result} />
+        {result.status !== 'infeasible' && <WhatIf key={result.asked} result={result} />}
       </div>
       {listed !== null && !chosen && (
         <YearList result={result} year={listed} onChoose={setChosen} onClose={() => setListed(null)} />

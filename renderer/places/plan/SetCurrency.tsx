@@ -1,5 +1,6 @@
 import { useId, useState } from 'react';
-import { Modal } from '../../parts/Modal.tsx';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
 import { say } from '../../parts/toast.ts';
 import { act } from '../acts.ts';
 
@@ -13,11 +14,9 @@ export function SetCurrency({ currency, onClose }: Props) {
   const [name, setName] = useState(currency ?? '');
   const [source, setSource] = useState('');
   const ids = { name: useId(), source: useId() };
-  const ready = source.trim().length >= 3;
   const keep = async (): Promise<void> => {
     const next = name.trim() === '' ? null : name.trim();
-    if (!(await act('plan.setCurrency', { currency: next, source }, ''))) return;
-    onClose();
+    await ask('plan.setCurrency', { currency: next, source });
     const before = { currency, source: `undone: ${source}`.slice(0, 500) };
     say(
       next === null ? 'No currency is named now.' : `Money is in ${next} now.`,
@@ -25,43 +24,34 @@ export function SetCurrency({ currency, onClose }: Props) {
     );
   };
   return (
-    <Modal title="Currency" open onClose={onClose}>
-      <p className="second">The name stands beside money on screen and in print. No figure is converted by it.</p>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (ready) void keep();
-        }}
-      >
-        <div className="form form-gap">
-          <label htmlFor={ids.name}>Currency</label>
-          <input
-            id={ids.name}
-            className="field"
-            value={name}
-            maxLength={40}
-            placeholder="three letters of ISO 4217, or a name; empty for none"
-            onChange={(event) => setName(event.target.value)}
-          />
-          <label htmlFor={ids.source}>Source</label>
-          <input
-            id={ids.source}
-            className="field"
-            value={source}
-            maxLength={500}
-            placeholder="who decided it"
-            onChange={(event) => setSource(event.target.value)}
-          />
-        </div>
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={!ready}>
-            Set it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+    <FormDialog
+      title="The name of the money"
+      about="It stands beside money on screen and in print. No figure is converted by it."
+      submit="Set it"
+      ready={source.trim().length >= 3}
+      onSubmit={keep}
+      onClose={onClose}
+    >
+      <div className="form form-gap">
+        <label htmlFor={ids.name}>Currency</label>
+        <input
+          id={ids.name}
+          className="field"
+          value={name}
+          maxLength={40}
+          placeholder="three letters of ISO 4217, or a name; empty for none"
+          onChange={(event) => setName(event.target.value)}
+        />
+        <label htmlFor={ids.source}>Source</label>
+        <input
+          id={ids.source}
+          className="field"
+          value={source}
+          maxLength={500}
+          placeholder="who decided it"
+          onChange={(event) => setSource(event.target.value)}
+        />
+      </div>
+    </FormDialog>
   );
 }

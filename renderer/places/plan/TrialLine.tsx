@@ -11,7 +11,7 @@ interface Props {
 
 /** A move that was tried, with its price, before it is kept. */
 export function TrialLine({ trial, nameOf, onKeep, onDrop }: Props) {
-  const { after, price } = trial.priced;
+  const { after } = trial.priced;
   const line = useRef<HTMLDivElement>(null);
   useEffect(() => {
     line.current?.scrollIntoView({ block: 'nearest' });
@@ -20,7 +20,7 @@ export function TrialLine({ trial, nameOf, onKeep, onDrop }: Props) {
     <div ref={line} className="trial" role="status">
       <p>
         <span className="strong">{wishWords(trial.wish, nameOf)}.</span>{' '}
-        {after.status === 'infeasible' ? after.says : priceWords(price, trial.priced.before)}
+        {after.status === 'infeasible' ? after.says : priceWords(trial.priced)}
       </p>
       <p className="actions">
         {after.status !== 'infeasible' && (

@@ -1,0 +1,62 @@
+import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
+import { Failed } from '../../parts/states.tsx';
+import { fixed, whole } from '../../words/numbers.ts';
+import { money, moneyIn, whatIfHelp } from '../../words/plan.ts';
+import { PlanWorking } from './PlanWorking.tsx';
+import { useWhatIf } from './useWhatIf.ts';
+
+/** The plan under changed terms, worked out when it is asked for: each line is a plan of its own. */
+export function WhatIf({ result }: { readonly result: PlanResult }) {
+  const { stage, begin } = useWhatIf(result);
+  return (
+    <section aria-label="If things were otherwise" className="what-if">
+      <div className="section-head">
+        <h2>If things were otherwise</h2>
+        <p className="caption">
+          {whatIfHelp} {stage.at === 'made' ? `${moneyIn(result.currency)}.` : ''}
+        </p>
+      </div>
+      {stage.at === 'asking' && (
+        <p className="actions no-print">
+          <button type="button" className="button" onClick={() => void begin()}>
+            Work it out
+          </button>
+        </p>
+      )}
+      {stage.at === 'working' && <PlanWorking what="planning" onStop={() => stage.stop.abort()} />}
+      {stage.at === 'failed' && <Failed error={stage.error} again={() => void begin()} />}
+      {stage.at === 'made' && (
+        <table className="ledger">
+          <thead>
+            <tr>
+              <th scope="col" className="left">
+                Terms
+              </th>
+              <th scope="col">Projects</th>
+              <th scope="col">pay for themselves</th>
+              <th scope="col">Spent</th>
+              <th scope="col">Risk removed</th>
+              <th scope="col">Risk left</th>
+              <th scope="col">Net</th>
+              <th scope="col">Failures</th>
+            </tr>
+          </thead>
+          <tbody>
+            {stage.rows.map((row) => (
+              <tr key={row.words}>
+                <td className="left">{row.words}</td>
+                <td>{whole(row.works)}</td>
+                <td>{whole(row.paying)}</td>
+                <td>{money(row.spent)}</td>
+                <td>{money(row.riskRemovedPv)}</td>
+                <td>{money(row.riskLeftPv)}</td>
+                <td>{money(row.netPv)}</td>
+                <td>{fixed(row.failures, 1)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+    </section>
+  );
+}

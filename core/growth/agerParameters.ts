@@ -13,9 +13,10 @@ export const ways = 2 + lateOnsetYears.length;
  */
 export interface AgerParameters {
   readonly share: Float64Array;
-  readonly levelVariance: number;
-  readonly covariance: number;
-  readonly slopeVariance: number;
+  /** Of ordinary agers around their cohort's, one entry an insulation family. */
+  readonly levelVariance: Float64Array;
+  readonly covariance: Float64Array;
+  readonly slopeVariance: Float64Array;
   readonly stepVariance: number;
   readonly fastMean: number;
   readonly fastVariance: number;
@@ -27,7 +28,10 @@ export interface AgerParameters {
   readonly ordinary: Float64Array;
 }
 
-/** Where the parts of all segments go: `[segment · ways + way]`. Level and slope are today's, less the fixed effects. */
+/** Parts of a segment's posterior: the ways, and the ordinary one with a phase that ages on its own. */
+export const posteriorParts = ways + 1;
+
+/** Where the parts of all segments go: `[segment · posteriorParts + part]`. Level and slope are today's, less the fixed effects. */
 export interface AgerParts {
   readonly weight: Float64Array;
   readonly level: Float64Array;
@@ -38,7 +42,7 @@ export interface AgerParts {
 }
 
 export function agerParts(segments: number): AgerParts {
-  const make = () => new Float64Array(segments * ways);
+  const make = () => new Float64Array(segments * posteriorParts);
   return {
     weight: make(),
     level: make(),
@@ -53,6 +57,8 @@ export interface AgerInput {
   readonly rows: MixedModelRows;
   readonly cohortOf: Int32Array;
   readonly cohortCount: number;
+  readonly familyOf: Uint8Array;
+  readonly familyCount: number;
   readonly errorVariance: number;
   /** Response less the fixed effects. */
   readonly residual: Float64Array;

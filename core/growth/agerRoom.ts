@@ -1,6 +1,6 @@
 import { groupScratch, invertSmall, mostRandom, writeRandomRow } from '../numerics/mixedModelGroup.ts';
 import { normalCdf } from '../numerics/normal.ts';
-import { type AgerInput, type AgerParameters, type AgerParts, ways } from './agerParameters.ts';
+import { type AgerInput, type AgerParameters, type AgerParts, posteriorParts, ways } from './agerParameters.ts';
 import { mostSums, pushShape, sumLayouts, sumSegment } from './agerStatistics.ts';
 
 /** Ways less likely than this move no line. */
@@ -9,18 +9,24 @@ const light = 1e-10;
 /** Expected sums of one pass over the segments. */
 export class AgerSums {
   share = new Float64Array(ways);
-  level2 = 0;
-  product = 0;
-  slope2 = 0;
   step2 = 0;
   steps = 0;
   count = 0;
   fast = new Float64Array(3);
   late = new Float64Array(3);
+  /** Of the families: Σ u², Σ u v, Σ v², and how many segments. */
+  level2: Float64Array;
+  product: Float64Array;
+  slope2: Float64Array;
+  familySize: Float64Array;
   cohort: Float64Array;
   cohortSize: Float64Array;
 
-  constructor(cohortCount: number) {
+  constructor(familyCount: number, cohortCount: number) {
+    this.level2 = new Float64Array(familyCount);
+    this.product = new Float64Array(familyCount);
+    this.slope2 = new Float64Array(familyCount);
+    this.familySize = new Float64Array(familyCount);
     this.cohort = new Float64Array(2 * cohortCount);
     this.cohortSize = new Float64Array(cohortCount);
   }
@@ -77,12 +83,16 @@ export class AgerRoom {
     for (let i = 0; i < d; i++) {
       this.#c[i] = sums[atC + i]! - level * sums[at + i * d]! - slope * sums[at + i * d + 1]!;
     }
-    const determinant = p.levelVariance * p.slopeVariance - p.covariance * p.covariance;
+    const family = this.#input.familyOf[s]!;
+    const levelVariance = p.levelVariance[family]!;
+    const slopeVariance = p.slopeVariance[family]!;
+    const covariance = p.covariance[family]!;
+    const determinant = levelVariance * slopeVariance - covariance * covariance;
     for (let i = 0; i < d * d; i++) prior[i] = sums[at + i]!;
-    prior[0]! += p.slopeVariance / determinant;
-    prior[1]! -= p.covariance / determinant;
-    prior[d]! -= p.covariance / determinant;
-    prior[d + 1]! += p.levelVariance / determinant;
+    prior[0]! += slopeVariance / determinant;
+    prior[1]! -= covariance / determinant;
+    prior[d]! -= covariance / determinant;
+    prior[d + 1]! += levelVariance / determinant;
     for (let k = 2; k < d; k++) prior[k * d + k]! += 1 / p.stepVariance;
     invertSmall(prior, d, inverse, factor, work);
     for (let i = 0; i < d; i++) {
@@ -159,11 +169,14 @@ export class AgerRoom {
     for (let way = 0; way < ways; way++) weight[way]! /= sum;
   }
 
-  addTo(sums: AgerSums, cohort: number): void {
+  addTo(sums: AgerSums): void {
+    const cohort = this.#input.cohortOf[this.#segment]!;
+    const family = this.#input.familyOf[this.#segment]!;
     const d = this.#d;
     const inverse = this.#scratch.s;
     sums.count++;
     sums.cohortSize[cohort]!++;
+    sums.familySize[family]!++;
     sums.steps += d - 2;
     for (let way = 0; way < ways; way++) {
       const w = this.weight[way]!;
@@ -175,9 +188,9 @@ export class AgerRoom {
       const l1 = way > 0 ? this.#lean[way * d + 1]! : 0;
       const u = this.#mean[0]! - l0 * h;
       const v = this.#mean[1]! - l1 * h;
-      sums.level2 += w * (u * u + inverse[0]! + l0 * l0 * hv);
-      sums.product += w * (u * v + inverse[1]! + l0 * l1 * hv);
-      sums.slope2 += w * (v * v + inverse[d + 1]! + l1 * l1 * hv);
+      sums.level2[family]! += w * (u * u + inverse[0]! + l0 * l0 * hv);
+      sums.product[family]! += w * (u * v + inverse[1]! + l0 * l1 * hv);
+      sums.slope2[family]! += w * (v * v + inverse[d + 1]! + l1 * l1 * hv);
       sums.cohort[2 * cohort]! += w * u;
       sums.cohort[2 * cohort + 1]! += w * v;
       for (let i = 2; i < d; i++) {
@@ -257,7 +270,7 @@ export class AgerRoom {
     const level = this.#parameters.ordinary[2 * cohort]! + this.#mean[0]!;
     const slope = this.#parameters.ordinary[2 * cohort + 1]! + this.#mean[1]!;
     for (let way = 0; way < ways; way++) {
-      const at = s * ways + way;
+      const at = s * posteriorParts + way;
       const h = this.#h[way]!;
       const hv = this.#hVariance[way]!;
       const reachLevel = way === 0 ? 0 : pushShape(way, 0, this.#parameters.pivotYears) - this.#lean[way * d]!;

@@ -1,17 +1,34 @@
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
+import { likelihoodGain, mixingShares, type SharePrior } from '../numerics/mixingShares.ts';
 import { type AgerInput, type AgerParameters, lateOnsetYears, ways } from './agerParameters.ts';
 import { AgerRoom, AgerSums } from './agerRoom.ts';
 import { keepSums } from './agerStatistics.ts';
 
 /** Prior of shares (as counts), and of the pushes (per year) with the count they weigh: weakly informative. */
 const shareCounts = [30, 0.6, ...lateOnsetYears.map(() => 0.7 / lateOnsetYears.length)];
+/** Years of onset that each late way stands for. */
+const onsetWidths = lateOnsetYears.map((years, k) => {
+  const older = k + 1 < lateOnsetYears.length ? (years + lateOnsetYears[k + 1]!) / 2 : years + 2;
+  const newer = k > 0 ? (years + lateOnsetYears[k - 1]!) / 2 : 0;
+  return older - newer;
+});
+const sharePrior: SharePrior = {
+  counts: Float64Array.from(shareCounts),
+  links: onsetWidths.slice(1).map((width, k) => ({
+    part: k + 2,
+    other: k + 3,
+    offset: Math.log(onsetWidths[k]! / width),
+    sd: 1.2,
+  })),
+};
+const firstLate = 2;
+/** Of ln share: more doubt than a factor of five either way says nothing of its mean. */
+const mostDoubt = 2.5;
 const pushCount = 6;
+const spreadCount = 40;
 const fastPrior = { mean: 0.09, variance: 0.004 };
 const latePrior = { mean: 0.18, variance: 0.02 };
 const leastPushVariance = 4e-4;
-
-/** Steps of the shares are lengthened by this: plain expectation–maximisation crawls where little is known. */
-const stride = 1.8;
 
 export interface AgerFit {
   readonly parameters: AgerParameters;
@@ -20,12 +37,15 @@ export interface AgerFit {
 }
 
 /** Only ordinary agers: what the mixed model alone says. */
-export function ordinaryOnly(variances: VarianceComponents, cohortCount: number): AgerParameters {
+export function ordinaryOnly(variances: VarianceComponents, familyCount: number, cohortCount: number): AgerParameters {
   const share = new Float64Array(ways);
   share[0] = 1;
   return {
     share,
-    ...variances,
+    levelVariance: new Float64Array(familyCount).fill(variances.levelVariance),
+    covariance: new Float64Array(familyCount).fill(variances.covariance),
+    slopeVariance: new Float64Array(familyCount).fill(variances.slopeVariance),
+    stepVariance: variances.stepVariance,
     fastMean: fastPrior.mean,
     fastVariance: fastPrior.variance,
     lateMean: latePrior.mean,
@@ -51,27 +71,56 @@ export function fitAgers(
   const thinning = Math.max(1, Math.floor(rows.groupCount / mostSegments));
   // From pass to pass only what is known of the ways changes: the segments' sums are made once.
   const { places, sums: kept } = keepSums(input, start.pivotYears, thinning);
+  const density = new Float64Array((places.length - 1) * ways);
+  let variance: Float64Array = new Float64Array(ways);
+  let cases = 0;
   let parameters = start;
   let passes = 0;
   let change = Number.POSITIVE_INFINITY;
   while (passes < mostPasses && change > tolerance) {
     passes++;
     room.setParameters(parameters);
-    const sums = new AgerSums(input.cohortCount);
+    const sums = new AgerSums(input.familyCount, input.cohortCount);
     for (let s = 0, at = 0; s < rows.groupCount; s += thinning, at++) {
       if (!room.solveKept(s, kept, places[at]!)) continue;
-      room.addTo(sums, input.cohortOf[s]!);
+      const from = sums.count * ways;
+      for (let way = 0; way < ways; way++) density[from + way] = room.weight[way]! / parameters.share[way]!;
+      room.addTo(sums);
     }
-    const next = parametersFrom(sums, parameters);
+    const share = parameters.share.slice();
+    variance = mixingShares(density, sums.count, share, sharePrior);
+    cases = sums.count;
+    const next = parametersFrom(sums, parameters, share);
     change = parameterChange(parameters, next);
-    lengthen(parameters.share, next.share);
     parameters = next;
   }
-  return { parameters, passes, change };
+  const share = expectedShares(parameters.share, variance, likelihoodGain(density, cases, parameters.share, firstLate));
+  return { parameters: { ...parameters, share }, passes, change };
+}
+
+/**
+ * The likeliest shares, and for the late ways what is to be expected: of those that no test has had the time to show,
+ * only their neighbours tell, within a factor, and the mean of such a guess lies above its middle (lognormal, e^½s²).
+ * Taken only as far as the fleet shows late agers at all.
+ */
+function expectedShares(likeliest: Float64Array, variance: Float64Array, gain: number): Float64Array {
+  const share = likeliest.slice();
+  const least = variance.subarray(firstLate).reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
+  const shown = 1 - Math.exp(-Math.max(0, gain));
+  let others = 0;
+  for (let way = 1; way < ways; way++) {
+    if (way >= firstLate) {
+      const more = Math.exp(0.5 * Math.min(mostDoubt, variance[way]! - least)) - 1;
+      share[way]! *= 1 + shown * more;
+    }
+    others += share[way]!;
+  }
+  share[0] = 1 - others;
+  return share;
 }
 
 /** Where expectation–maximisation starts: one segment in twelve is not ordinary. */
-export function firstGuess(start: VarianceComponents, cohortCount: number): AgerParameters {
+export function firstGuess(start: VarianceComponents, familyCount: number, cohortCount: number): AgerParameters {
   const share = new Float64Array(ways);
   share.fill(0.03 / lateOnsetYears.length);
   share[0] = 0.92;
@@ -79,49 +128,40 @@ export function firstGuess(start: VarianceComponents, cohortCount: number): Ager
   const slopeVariance = Math.max(1e-5, 0.6 * start.slopeVariance);
   const correlation = start.covariance / Math.sqrt(start.levelVariance * start.slopeVariance);
   return {
-    ...ordinaryOnly(start, cohortCount),
+    ...ordinaryOnly(
+      { ...start, slopeVariance, covariance: correlation * Math.sqrt(start.levelVariance * slopeVariance) },
+      familyCount,
+      cohortCount,
+    ),
     share,
-    slopeVariance,
-    covariance: correlation * Math.sqrt(start.levelVariance * slopeVariance),
     pivotYears: Math.max(0, Math.min(25, start.covariance / start.slopeVariance)),
   };
 }
 
-function lengthen(from: Float64Array, to: Float64Array): void {
-  let sum = 0;
-  for (let k = 0; k < ways; k++) {
-    to[k] = Math.max(0.3 * to[k]!, from[k]! + stride * (to[k]! - from[k]!));
-    sum += to[k]!;
-  }
-  for (let k = 0; k < ways; k++) to[k]! /= sum;
-}
-
 function parameterChange(a: AgerParameters, b: AgerParameters): number {
-  let change = Math.abs(b.slopeVariance / a.slopeVariance - 1);
-  change = Math.max(change, Math.abs(b.levelVariance / a.levelVariance - 1));
+  let change = 0;
+  for (let f = 0; f < a.levelVariance.length; f++) {
+    change = Math.max(change, Math.abs(b.slopeVariance[f]! / a.slopeVariance[f]! - 1));
+    change = Math.max(change, Math.abs(b.levelVariance[f]! / a.levelVariance[f]! - 1));
+  }
   for (let k = 0; k < ways; k++) change = Math.max(change, Math.abs(b.share[k]! - a.share[k]!) / (a.share[k]! + 0.02));
   return Math.max(change, Math.abs(b.fastMean - a.fastMean) / 0.05, Math.abs(b.lateMean - a.lateMean) / 0.05);
 }
 
 /** The parameters that the sums of one pass ask for. */
-function parametersFrom(sums: AgerSums, old: AgerParameters): AgerParameters {
-  const share = new Float64Array(ways);
-  let counts = 0;
-  for (const n of shareCounts) counts += n;
-  for (let k = 0; k < ways; k++) share[k] = (sums.share[k]! + shareCounts[k]!) / (sums.count + counts);
+function parametersFrom(sums: AgerSums, old: AgerParameters, share: Float64Array): AgerParameters {
   const ordinary = old.ordinary.slice();
   for (let c = 0; c < sums.cohortSize.length; c++) {
     ordinary[2 * c]! += sums.cohort[2 * c]! / (sums.cohortSize[c]! + 4);
     ordinary[2 * c + 1]! += sums.cohort[2 * c + 1]! / (sums.cohortSize[c]! + 4);
   }
-  const n = sums.count + 4;
   const fast = push(sums.fast, fastPrior);
   const late = push(sums.late, latePrior);
   return {
     share,
-    levelVariance: (sums.level2 + 4 * old.levelVariance) / n,
-    covariance: (sums.product + 4 * old.covariance) / n,
-    slopeVariance: Math.max(1e-5, (sums.slope2 + 4 * old.slopeVariance) / n),
+    levelVariance: spread(sums.level2, sums.familySize, 0),
+    covariance: spread(sums.product, sums.familySize, Number.NEGATIVE_INFINITY),
+    slopeVariance: spread(sums.slope2, sums.familySize, 1e-5),
     stepVariance:
       sums.steps > 0 ? Math.max(0.01, (sums.step2 + 4 * old.stepVariance) / (sums.steps + 4)) : old.stepVariance,
     fastMean: fast.mean,
@@ -131,6 +171,18 @@ function parametersFrom(sums: AgerSums, old: AgerParameters): AgerParameters {
     pivotYears: old.pivotYears,
     ordinary,
   };
+}
+
+/** Each family's own mean square, drawn towards that of all as by `spreadCount` segments more. */
+function spread(squares: Float64Array, sizes: Float64Array, least: number): Float64Array {
+  let sum = 0;
+  let count = 0;
+  for (let f = 0; f < squares.length; f++) {
+    sum += squares[f]!;
+    count += sizes[f]!;
+  }
+  const common = sum / Math.max(1, count);
+  return squares.map((square, f) => Math.max(least, (square + spreadCount * common) / (sizes[f]! + spreadCount)));
 }
 
 function push(sums: Float64Array, prior: { mean: number; variance: number }): { mean: number; variance: number } {

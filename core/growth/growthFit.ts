@@ -30,8 +30,6 @@ export interface SegmentGrowth {
   readonly levelHi: Float64Array;
   /** Test events that count. */
   readonly tests: Int32Array;
-  /** 0: all lent by the cohort … 1: all the segment's own. */
-  readonly ownShare: Float64Array;
   /** Probability that its growth began or rose within the last decade. */
   readonly pAccelerating: Float64Array;
   /** Probability that it is one of the fast agers, bent or straight. */

@@ -3,7 +3,7 @@ import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
 import type { AgerInput, AgerParameters } from './agerParameters.ts';
 import { firstGuess, fitAgers, ordinaryOnly } from './agers.ts';
 import { type Cohorts, formCohorts } from './cohorts.ts';
-import type { FleetColumns } from './columns.ts';
+import { type FleetColumns, insulationFamilies } from './columns.ts';
 import { buildEventRows, type EventRows } from './eventRows.ts';
 import { type EventInputs, type EventStates, updateEventValues } from './eventValues.ts';
 import { cavities, mixtureCavities, residuals } from './expectation.ts';
@@ -150,7 +150,7 @@ export function fitModel(
         updateValues(round === 0 ? 1 : 0.6, 1);
       }
       onProgress(0.6);
-      fit = refit(3, Math.max(2e-3, settings.tolerance), 1);
+      fit = refit(8, Math.max(2e-3, settings.tolerance), 1);
     }
   } else {
     updateValues(1, 1);
@@ -162,14 +162,16 @@ export function fitModel(
     rows: rows.rows,
     cohortOf: cohorts.of,
     cohortCount: cohorts.count,
+    familyOf: segments.insulation,
+    familyCount: insulationFamilies.length,
     errorVariance: fit.variances.errorVariance,
     residual: residuals(rows, fit.fixed),
   });
   let input = agerInput();
-  let agers = ordinaryOnly(fit.variances, cohorts.count);
+  let agers = ordinaryOnly(fit.variances, insulationFamilies.length, cohorts.count);
   let mixturePasses = 0;
   if (settings.mixture) {
-    agers = firstGuess(fit.variances, cohorts.count);
+    agers = firstGuess(fit.variances, insulationFamilies.length, cohorts.count);
     for (let outer = 0; outer < 2; outer++) {
       for (const mostSegments of segments.count > roughSegments ? [roughSegments, fineSegments] : [roughSegments]) {
         const found = fitAgers(input, agers, mostSegments, mostSegments === roughSegments ? 200 : 6, 2e-4);

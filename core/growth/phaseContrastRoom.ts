@@ -13,20 +13,34 @@ export const ways = 1 + 3 * onsets;
 export interface ContrastParameters {
   readingVariance: number;
   offsetVariance: number;
-  ownShare: number;
+  /** Probability that no phase ages on its own, then that one does since each onset. */
+  share: Float64Array;
   ownSlopeMean: number;
   ownSlopeVariance: number;
 }
 
 /** Readings whose scale is coarser than this (variance of ln) say nothing about contrasts. */
 const coarse = 0.02;
-const isolated = 0.9;
+const halfLogTwoPi = 0.5 * Math.log(2 * Math.PI);
+const isolated = 0.5;
+/** Of readings: how many are strays, and how far they lie (variance of ln). */
+const strayShare = 0.01;
+const strayVariance = 4;
 /** Tests of one segment from which the usual deviation of a phase is taken. */
 const mostDeviations = 64;
 
 /** The own slope's shape over time: 0 until its onset, then rising by 1 a year. */
 export function ownShape(k: number, time: number, firstTime: number): number {
   return k === 0 ? time - firstTime : Math.max(0, time + phaseOnsetYears[k]!);
+}
+
+/** Level and slope, as of today, that the mean over the phases gains from a phase on its own; an entry a segment. */
+export interface OwnPart {
+  readonly level: Float64Array;
+  readonly slope: Float64Array;
+  readonly levelVariance: Float64Array;
+  readonly covariance: Float64Array;
+  readonly slopeVariance: Float64Array;
 }
 
 /** What one pass over the segments adds up. */
@@ -40,6 +54,8 @@ export interface ContrastSums {
   slope: number;
   slope2: number;
 }
+
+const logStray = Math.log(strayShare) - halfLogTwoPi - 0.5 * Math.log(strayVariance);
 
 /** One segment at a time; all its arrays are made once. */
 export class ContrastRoom {
@@ -73,7 +89,10 @@ export class ContrastRoom {
   #centre = new Float64Array(3);
   /** Per event: bit p set where phase p is a stray. They depend on the readings alone: judged once a segment. */
   #strays: Uint8Array;
+  /** 0 not yet judged, 1 without strays, 2 with some. */
   #judged: Uint8Array;
+  /** ln likelihood of the contrasts but for what all ways share. */
+  #logReadings = 0;
   #shape = new Float64Array(onsets);
 
   constructor(columns: FleetColumns, prepared: PreparedReadings, events: TestEvents, shift: Float64Array) {
@@ -85,8 +104,22 @@ export class ContrastRoom {
     this.#judged = new Uint8Array(columns.segments.count);
   }
 
-  /** Sums of the segment's contrasts; false where no event has two phases to compare. */
-  gather(s: number, parameters: ContrastParameters): boolean {
+  /**
+   * Takes up a segment: its sums and what they say of each way; false where no event has two phases to compare. A
+   * reading far from its usual place may be a stray or the end of a trend: what explains all readings better, counts.
+   */
+  look(s: number, parameters: ContrastParameters): boolean {
+    if (!this.#gather(s, parameters, true)) return false;
+    const without = this.#solve(parameters);
+    if (this.#judged[s] !== 2) return true;
+    this.#gather(s, parameters, false);
+    if (this.#solve(parameters) >= without) return true;
+    this.#gather(s, parameters, true);
+    this.#solve(parameters);
+    return true;
+  }
+
+  #gather(s: number, parameters: ContrastParameters, leaveStraysOut: boolean): boolean {
     const { segmentStart, time } = this.#events;
     const first = segmentStart[s]!;
     const end = segmentStart[s + 1]!;
@@ -100,11 +133,9 @@ export class ContrastRoom {
     this.#present.fill(0);
     this.#yKy = 0;
     this.#freedom = 0;
-    if (this.#judged[s] === 0) {
-      this.#judgeStrays(first, end);
-      this.#judged[s] = 1;
-    }
-    for (let e = first; e < end; e++) this.#addEvent(e, parameters);
+    this.#logReadings = 0;
+    if (this.#judged[s] === 0) this.#judged[s] = this.#judgeStrays(first, end) ? 2 : 1;
+    for (let e = first; e < end; e++) this.#addEvent(e, parameters, leaveStraysOut ? this.#strays[e]! : 0);
     return this.#freedom > 0;
   }
 
@@ -138,7 +169,7 @@ export class ContrastRoom {
   }
 
   /** Marks the phases that lie far from the others in one event only: strays, not trends. */
-  #judgeStrays(first: number, end: number): void {
+  #judgeStrays(first: number, end: number): boolean {
     const count = this.#deviationCount;
     const list = this.#deviations;
     count.fill(0);
@@ -167,35 +198,46 @@ export class ContrastRoom {
       this.#centre[p] = centre;
       if (far === 1) alone |= 1 << p;
     }
-    if (alone === 0) return;
+    if (alone === 0) return false;
+    let found = false;
     for (let e = first; e < end; e++) {
       const m = this.#load(e);
       if (m < 2) continue;
       for (let p = 0; p < 3; p++) {
         if (this.#w[p] === 0 || ((alone >> p) & 1) === 0) continue;
-        if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) > isolated) this.#strays[e]! |= 1 << p;
+        if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) <= isolated) continue;
+        this.#strays[e]! |= 1 << p;
+        found = true;
       }
     }
+    return found;
   }
 
-  #addEvent(e: number, parameters: ContrastParameters): void {
+  #addEvent(e: number, parameters: ContrastParameters, strays: number): void {
     let m = this.#load(e);
     if (m < 2) return;
     const w = this.#w;
     const y = this.#y;
-    const strays = this.#strays[e]!;
+    const all = m;
     let total = 0;
     for (let p = 0; p < 3; p++) {
       if (w[p] === 0) continue;
       if ((strays >> p) & 1) {
+        const deviation = this.#deviation(p, all) - this.#centre[p]!;
+        this.#logReadings += logStray - (0.5 * deviation * deviation) / strayVariance;
         w[p] = 0;
         m--;
         continue;
       }
       w[p] = 1 / (parameters.readingVariance + w[p]! - 1);
+      this.#logReadings += 0.5 * Math.log(w[p]!);
       total += w[p]!;
     }
-    if (m < 2) return;
+    if (m < 2) {
+      if (m === 1) this.#logReadings -= 0.5 * Math.log(total);
+      return;
+    }
+    this.#logReadings -= 0.5 * Math.log(total) + (m - 1) * halfLogTwoPi;
     this.#freedom += m - 1;
     const time = this.#events.time[e]!;
     for (let k = 0; k < onsets; k++) this.#shape[k] = ownShape(k, time, this.#first);
@@ -228,19 +270,19 @@ export class ContrastRoom {
     }
   }
 
-  /** Posterior of the offsets, and for each way of ageing its probability and its slope. */
-  solve(parameters: ContrastParameters): void {
+  /** Posterior of the offsets, and for each way of ageing its probability and its slope; returns ln likelihood. */
+  #solve(parameters: ContrastParameters): number {
     for (let i = 0; i < 9; i++) this.#prior[i] = this.#a[i]! + (i % 4 === 0 ? 1 / parameters.offsetVariance : 0);
-    invertSmall(this.#prior, 3, this.#s, this.#factor, this.#work);
+    const logDeterminant = invertSmall(this.#prior, 3, this.#s, this.#factor, this.#work);
+    let explained = 0;
     for (let i = 0; i < 3; i++) {
       let sum = 0;
       for (let j = 0; j < 3; j++) sum += this.#s[i * 3 + j]! * this.#c[j]!;
       this.#u[i] = sum;
+      explained += sum * this.#c[i]!;
     }
-    const { ownShare, ownSlopeMean: mu, ownSlopeVariance: sigma2 } = parameters;
-    let candidates = 0;
-    for (let p = 0; p < 3; p++) candidates += this.#present[p]! * onsets;
-    const each = ownShare / Math.max(1, candidates);
+    const { share, ownSlopeMean: mu, ownSlopeVariance: sigma2 } = parameters;
+    const phases = this.#present[0]! + this.#present[1]! + this.#present[2]!;
     const probability = this.#probability;
     // Each is its share ÷ √(σ² · precision) times e to a power; here the powers come first.
     probability[0] = 0;
@@ -274,7 +316,7 @@ export class ContrastRoom {
       probability[way] = 0.5 * (precision * mean * mean - (mu * mu) / sigma2);
       if (probability[way]! > top) top = probability[way]!;
     }
-    probability[0] = (1 - ownShare) * Math.exp(-top);
+    probability[0] = share[0]! * Math.exp(-top);
     let sum = probability[0]!;
     for (let way = 1; way < ways; way++) {
       if (probability[way] === Number.NEGATIVE_INFINITY) {
@@ -282,10 +324,23 @@ export class ContrastRoom {
         continue;
       }
       const narrowing = Math.sqrt(this.#slopeVariance[way]! / sigma2);
+      const each = share[1 + ((way - 1) % onsets)]! / phases;
       probability[way] = each * narrowing * Math.exp(probability[way]! - top);
       sum += probability[way]!;
     }
     for (let way = 0; way < ways; way++) probability[way]! /= sum;
+    const offsets = logDeterminant + 3 * Math.log(parameters.offsetVariance);
+    return this.#logReadings - 0.5 * (this.#yKy - explained + offsets) + top + Math.log(sum);
+  }
+
+  /** Writes how well each onset (over its phases) and none explains the segment: density times one factor for all. */
+  writeDensity(parameters: ContrastParameters, out: Float64Array, at: number): void {
+    out[at] = this.#probability[0]! / parameters.share[0]!;
+    for (let k = 0; k < onsets; k++) {
+      let sum = 0;
+      for (let p = 0; p < 3; p++) sum += this.#probability[1 + p * onsets + k]!;
+      out[at + 1 + k] = sum / parameters.share[1 + k]!;
+    }
   }
 
   addTo(sums: ContrastSums): void {
@@ -314,12 +369,43 @@ export class ContrastRoom {
     }
   }
 
+  /** What a phase on its own adds to the mean of the three, were it certain that there is one. */
+  #writeOwn(own: OwnPart, s: number): void {
+    let weight = 0;
+    let level = 0;
+    let slope = 0;
+    let level2 = 0;
+    let product = 0;
+    let slope2 = 0;
+    for (let way = 1; way < ways; way++) {
+      const probability = this.#probability[way]!;
+      const reach = ownShape((way - 1) % onsets, 0, this.#first);
+      const mean = this.#slopeMean[way]!;
+      const square = mean * mean + this.#slopeVariance[way]!;
+      weight += probability;
+      level += probability * reach * mean;
+      slope += probability * mean;
+      level2 += probability * reach * reach * square;
+      product += probability * reach * square;
+      slope2 += probability * square;
+    }
+    if (weight === 0) return;
+    level /= weight;
+    slope /= weight;
+    own.level[s] = level / 3;
+    own.slope[s] = slope / 3;
+    own.levelVariance[s] = (level2 / weight - level * level) / 9;
+    own.covariance[s] = (product / weight - level * slope) / 9;
+    own.slopeVariance[s] = (slope2 / weight - slope * slope) / 9;
+  }
+
   write(
-    fit: Pick<PhaseContrasts, 'offset' | 'slope' | 'slopeVariance' | 'covariance' | 'levelVariance' | 'pOwn'>,
+    fit: Pick<PhaseContrasts, 'offset' | 'slope' | 'slopeVariance' | 'covariance' | 'levelVariance' | 'pOwn' | 'own'>,
     s: number,
     parameters: ContrastParameters,
   ): void {
     fit.pOwn[s] = 1 - this.#probability[0]!;
+    this.#writeOwn(fit.own, s);
     for (let i = 0; i < 3; i++) {
       const at = 3 * s + i;
       if (!this.#present[i]) {

@@ -1,5 +1,5 @@
 import { assembleGroup, groupScratch } from '../numerics/mixedModelGroup.ts';
-import { agerParts, ways } from './agerParameters.ts';
+import { agerParts, posteriorParts, ways } from './agerParameters.ts';
 import { AgerRoom } from './agerRoom.ts';
 import type { GrowthPosterior } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
@@ -51,6 +51,11 @@ export function segmentPosterior(model: FittedModel): GrowthPosterior {
         slopeVariance += slopeRow[i]! * c * slopeRow[j]!;
       }
     }
+    const commonLevel = level;
+    const commonSlope = slope;
+    const fixedLevel = levelVariance;
+    const fixedCovariance = covariance;
+    const fixedSlope = slopeVariance;
     const first = events.time[events.segmentStart[s]!]!;
     for (let phase = 0; phase < 3; phase++) {
       const at = 3 * s + phase;
@@ -61,13 +66,30 @@ export function segmentPosterior(model: FittedModel): GrowthPosterior {
       covariance += contrasts.covariance[at]! / 9;
       if (contrasts.slopeVariance[at]! > 0) levelVariance += contrasts.levelVariance[at]! / 9;
     }
-    for (let k = s * ways; k < (s + 1) * ways; k++) {
+    const from = s * posteriorParts;
+    for (let k = from + 1; k < from + ways; k++) {
       parts.level[k]! += level;
       parts.slope[k]! += slope;
       parts.levelVariance[k]! += levelVariance;
       parts.covariance[k]! += covariance;
       parts.slopeVariance[k]! += slopeVariance;
     }
+    // The ordinary way comes apart: no phase on its own, or one. A mean of the two would hide the rarer, faster one.
+    const without = from;
+    const withOwn = from + ways;
+    const { pOwn, own } = contrasts;
+    parts.weight[withOwn] = parts.weight[without]! * pOwn[s]!;
+    parts.weight[without]! *= 1 - pOwn[s]!;
+    parts.level[withOwn] = parts.level[without]! + commonLevel + own.level[s]!;
+    parts.slope[withOwn] = parts.slope[without]! + commonSlope + own.slope[s]!;
+    parts.levelVariance[withOwn] = parts.levelVariance[without]! + fixedLevel + own.levelVariance[s]!;
+    parts.covariance[withOwn] = parts.covariance[without]! + fixedCovariance + own.covariance[s]!;
+    parts.slopeVariance[withOwn] = parts.slopeVariance[without]! + fixedSlope + own.slopeVariance[s]!;
+    parts.level[without]! += commonLevel;
+    parts.slope[without]! += commonSlope;
+    parts.levelVariance[without]! += fixedLevel;
+    parts.covariance[without]! += fixedCovariance;
+    parts.slopeVariance[without]! += fixedSlope;
   }
-  return { parts: ways, ...parts };
+  return { parts: posteriorParts, ...parts };
 }

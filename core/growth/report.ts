@@ -139,6 +139,10 @@ function mixture(model: FittedModel): Estimate[] {
     share('late, accelerating agers', late),
     plain('what a fast ager grows beyond its cohort', agers.fastMean),
     plain('what a late ager grows beyond its past', agers.lateMean),
-    plain('spread of ordinary growth', Math.sqrt(agers.slopeVariance)),
+    ...insulationFamilies.flatMap((family, f) =>
+      model.rows.layout.temperature[f]! < 0
+        ? []
+        : [plain(`spread of ordinary growth, ${family}`, Math.sqrt(agers.slopeVariance[f]!))],
+    ),
   ];
 }

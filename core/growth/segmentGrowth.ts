@@ -1,5 +1,5 @@
 import { mixtureCdf, mixtureQuantile } from '../numerics/normalMixture.ts';
-import { ways } from './agerParameters.ts';
+import { posteriorParts, ways } from './agerParameters.ts';
 import type { GrowthPosterior, SegmentGrowth } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
 import { flag } from './normalise.ts';
@@ -12,7 +12,7 @@ const pct = (logGrowth: number) => 100 * Math.expm1(logGrowth);
 
 /** What is said of each segment. */
 export function describeSegments(model: FittedModel, posterior: GrowthPosterior): SegmentGrowth {
-  const { columns, events, contrasts, prepared, states, fit, rows } = model;
+  const { columns, events, contrasts, prepared, states, rows } = model;
   const count = columns.segments.count;
   const numbers = () => new Float64Array(count).fill(Number.NaN);
   const out = {
@@ -25,7 +25,6 @@ export function describeSegments(model: FittedModel, posterior: GrowthPosterior)
     levelLo: numbers(),
     levelHi: numbers(),
     tests: new Int32Array(count),
-    ownShare: numbers(),
     pAccelerating: numbers(),
     pFast: numbers(),
     worstPhase: new Int8Array(count).fill(-1),
@@ -36,40 +35,36 @@ export function describeSegments(model: FittedModel, posterior: GrowthPosterior)
     downWeightedReadings: new Int32Array(count),
     eras: new Int32Array(count),
   };
-  const weight = new Float64Array(ways);
-  const level = new Float64Array(ways);
-  const slope = new Float64Array(ways);
-  const levelSd = new Float64Array(ways);
-  const slopeSd = new Float64Array(ways);
+  const weight = new Float64Array(posteriorParts);
+  const level = new Float64Array(posteriorParts);
+  const slope = new Float64Array(posteriorParts);
+  const levelSd = new Float64Array(posteriorParts);
+  const slopeSd = new Float64Array(posteriorParts);
   for (let s = 0; s < count; s++) {
     const first = events.segmentStart[s]!;
     const end = events.segmentStart[s + 1]!;
     out.tests[s] = end - first;
     if (first === end) continue;
-    const at = s * ways;
+    const at = s * posteriorParts;
     let mean = 0;
-    let square = 0;
-    for (let k = 0; k < ways; k++) {
+    for (let k = 0; k < posteriorParts; k++) {
       weight[k] = posterior.weight[at + k]!;
       level[k] = posterior.level[at + k]!;
       slope[k] = posterior.slope[at + k]!;
       levelSd[k] = Math.sqrt(posterior.levelVariance[at + k]!);
       slopeSd[k] = Math.sqrt(posterior.slopeVariance[at + k]!);
       mean += weight[k]! * slope[k]!;
-      square += weight[k]! * (slope[k]! ** 2 + posterior.slopeVariance[at + k]!);
     }
-    out.growthLo[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.05));
-    out.growthHi[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.95));
-    const median = mixtureQuantile(weight, slope, slopeSd, 0, ways, 0.5);
+    out.growthLo[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, posteriorParts, 0.05));
+    out.growthHi[s] = pct(mixtureQuantile(weight, slope, slopeSd, 0, posteriorParts, 0.95));
+    const median = mixtureQuantile(weight, slope, slopeSd, 0, posteriorParts, 0.5);
     out.growthMedian[s] = pct(median);
     // Midway: the mean finds more of the fastest, the median orders the rest better.
     out.growthPctPerYr[s] = pct(0.5 * (mean + median));
-    out.pGrowing[s] = 1 - mixtureCdf(weight, slope, slopeSd, 0, ways, 0);
-    out.levelNsPerKm[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.5));
-    out.levelLo[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.05));
-    out.levelHi[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, ways, 0.95));
-    const lent = (square - mean * mean) / fit.variances.slopeVariance;
-    out.ownShare[s] = Math.max(0, Math.min(1, 1 - lent));
+    out.pGrowing[s] = 1 - mixtureCdf(weight, slope, slopeSd, 0, posteriorParts, 0);
+    out.levelNsPerKm[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, posteriorParts, 0.5));
+    out.levelLo[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, posteriorParts, 0.05));
+    out.levelHi[s] = Math.exp(mixtureQuantile(weight, level, levelSd, 0, posteriorParts, 0.95));
     out.pAccelerating[s] = 0;
     for (let k = 2; k < ways; k++) out.pAccelerating[s]! += weight[k]!;
     out.pFast[s] = out.pAccelerating[s]! + weight[1]!;

@@ -20,6 +20,8 @@ const slip = slipSizes[0];
 /** A reading must lie further out than this share of a slip, and near its place after the repair. */
 const farShare = 0.6;
 const nearSds = 3.5;
+/** Of a phase's reading around its event, where the fleet has not told yet. */
+const usualReadingVariance = 0.02;
 
 /** What the rest of each event's segment says of it: ln specific leakage at the event's temperature and voltage. */
 export interface EventExpectation {
@@ -144,6 +146,14 @@ export function judgeSlips(
       const variance = expectation.variance[e]! + readingVariance;
       const repair = repairOf(away, variance, prepared.roundingVariance[r]!, impossible);
       if (repair === 0) continue;
+      const alone = loneDeviation(columns, prepared, events, expectation, e, r);
+      if (!impossible && !Number.isNaN(alone)) {
+        // The others of its day vouch for the day: what is left is between the phases, which know each other better.
+        const left = alone + repair;
+        const near = nearSds * Math.sqrt(2 * Math.max(readingVariance, usualReadingVariance));
+        const usual = usualDeviations(columns, prepared, events, e, r);
+        if ((left < usual.low - near || left > usual.high + near) && Math.abs(left - contrast[r]!) > near) continue;
+      }
       shift[r] = repair;
       prepared.flag[r] = flag.repaired;
       readScale(columns, prepared, r, 10 ** Math.round(repair / Math.LN10));
@@ -151,6 +161,67 @@ export function judgeSlips(
     }
   }
   return found;
+}
+
+/**
+ * How far a reading lies from the others of its event (ln), where at least one of them is where it is expected; NaN
+ * otherwise: then the whole day is in doubt, not a phase.
+ */
+function loneDeviation(
+  columns: FleetColumns,
+  prepared: PreparedReadings,
+  events: TestEvents,
+  expectation: EventExpectation,
+  e: number,
+  reading: number,
+): number {
+  let sum = 0;
+  let others = 0;
+  for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
+    const log = prepared.log[r]!;
+    if (r === reading || Number.isNaN(log) || columns.readings.phase[r] === columns.readings.phase[reading]) continue;
+    if (Math.abs(log - expectation.mean[e]!) > farShare * slipSizes[0]) continue;
+    sum += log;
+    others++;
+  }
+  return others > 0 ? prepared.log[reading]! - sum / others : Number.NaN;
+}
+
+const range = { low: 0, high: 0 };
+
+/** Between what ends the phase lay beside the others in the segment's other tests (ln); 0 where there is none. */
+function usualDeviations(
+  columns: FleetColumns,
+  prepared: PreparedReadings,
+  events: TestEvents,
+  event: number,
+  reading: number,
+): { low: number; high: number } {
+  const { phase } = columns.readings;
+  const segment = events.segment[event]!;
+  range.low = Number.POSITIVE_INFINITY;
+  range.high = Number.NEGATIVE_INFINITY;
+  for (let e = events.segmentStart[segment]!; e < events.segmentStart[segment + 1]!; e++) {
+    if (e === event) continue;
+    let own = Number.NaN;
+    let sum = 0;
+    let others = 0;
+    for (let r = events.readingStart[e]!; r < events.readingEnd[e]!; r++) {
+      const log = prepared.log[r]!;
+      if (Number.isNaN(log)) continue;
+      if (phase[r] === phase[reading]) own = log;
+      else {
+        sum += log;
+        others++;
+      }
+    }
+    if (others === 0 || Number.isNaN(own)) continue;
+    const away = own - sum / others;
+    range.low = Math.min(range.low, away);
+    range.high = Math.max(range.high, away);
+  }
+  if (range.low > range.high) range.low = range.high = 0;
+  return range;
 }
 
 /** The repair (ln) that brings a reading nearest to its expectation; 0 where none brings it near enough. */

@@ -1,4 +1,5 @@
-import { existsSync, readFileSync, rmSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
+import { randomUUID } from 'node:crypto';
+import { existsSync, linkSync, readFileSync, rmSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { refuse } from '../core/contract/problem.ts';
 
@@ -54,16 +55,42 @@ export function holderOf(fleetFile: string): Holder | null {
 
 const unknownHolder: Holder = { pid: 0, host: 'unknown', began: null, since: 'unknown', who: 'unknown' };
 
+/** Makes the file with its whole text at once; false where it is there already. */
 function createOnly(file: string, text: string): boolean {
+  const whole = `${file}.${process.pid}.${randomUUID()}`;
+  try {
+    writeFileSync(whole, text, { flag: 'wx' });
+    return linkOnly(whole, file) ?? writeOnly(file, text);
+  } catch (error) {
+    throw refuse('not-allowed', `The lock ${file} cannot be written: ${(error as Error).message}.`, { where: file });
+  } finally {
+    rmSync(whole, { force: true });
+  }
+}
+
+/** Gives the written file its name: nobody sees it half written. Undefined where the disk knows no second names. */
+function linkOnly(whole: string, file: string): boolean | undefined {
+  try {
+    linkSync(whole, file);
+    return true;
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? '';
+    if (code === 'EEXIST') return false;
+    if (['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS', 'EINVAL', 'EMLINK'].includes(code)) return undefined;
+    throw error;
+  }
+}
+
+function writeOnly(file: string, text: string): boolean {
   try {
     writeFileSync(file, text, { flag: 'wx' });
     return true;
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === 'EEXIST') return false;
+    const code = (error as NodeJS.ErrnoException).code ?? '';
+    if (code === 'EEXIST') return false;
     // Made, but not written: on a full disk nobody could tell later whose it was.
-    if (['ENOSPC', 'EDQUOT', 'EIO'].includes((error as NodeJS.ErrnoException).code ?? ''))
-      rmSync(file, { force: true });
-    throw refuse('not-allowed', `The lock ${file} cannot be written: ${(error as Error).message}.`, { where: file });
+    if (['ENOSPC', 'EDQUOT', 'EIO'].includes(code)) rmSync(file, { force: true });
+    throw error;
   }
 }
 

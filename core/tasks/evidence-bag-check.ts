@@ -10,6 +10,7 @@ import { filesUnder } from './evidence-bag.ts';
 import { Faults } from './evidence-faults.ts';
 import { sentenceOf } from './evidence-sentences.ts';
 import { type CheckedSignature, checkSigner } from './evidence-signatures.ts';
+import { linesOfFile } from './long-files.ts';
 
 type Answer = Omit<OutputOf<'evidence.verify'>, 'limit' | 'seconds'>;
 
@@ -29,9 +30,9 @@ export function verifyBag(
   const files = checkManifest(bag, 'manifest-sha256.txt', payload, wrong);
   const tags = existsSync(join(bag, 'tagmanifest-sha256.txt')) ? checkTags(desk, bag, wrong) : 0;
   checkOxum(bag, oxum(payload), wrong);
-  const chain = checkLedger(bag, wrong);
-  const digests = checkDigests(bag, chain.hashes.size, wrong);
-  const signatures = checkSigned(bag, chain.hashes, wrong);
+  const chain = checkLedger(desk, bag, wrong);
+  const digests = checkDigests(desk, bag, chain.hashes.size, wrong);
+  const signatures = checkSigned(desk, bag, chain.hashes, wrong);
   checkSigner({ signatures, faults }, publicKey);
   if (headHash !== undefined && ![...chain.hashes.values()].includes(headHash.toLowerCase()))
     faults.add('head', `no ledger line in the bag has the hash ${headHash.toLowerCase()}`);
@@ -113,12 +114,16 @@ interface BagLine {
   readonly line: { readonly seq: number; readonly at: string; readonly previous: string };
 }
 
-const linesOf = (bag: string, name: string): string[] =>
-  existsSync(join(bag, 'data', name))
-    ? readFileSync(join(bag, 'data', name), 'utf8')
-        .split('\n')
-        .filter((line) => line !== '')
-    : [];
+function* linesOf(desk: Desk, bag: string, name: string): Generator<string> {
+  const file = join(bag, 'data', name);
+  if (existsSync(file)) yield* linesOfFile(file, desk.checkStop);
+}
+
+/** The one line of a short file; empty where it is missing. */
+function firstLine(desk: Desk, bag: string, name: string): string {
+  for (const line of linesOf(desk, bag, name)) return line;
+  return '';
+}
 
 const parsed = <T>(text: string): T | undefined => {
   try {
@@ -128,14 +133,16 @@ const parsed = <T>(text: string): T | undefined => {
   }
 };
 
-function checkLedger(bag: string, wrong: Wrong): { hashes: Map<number, string>; head: Answer['head'] } {
+function checkLedger(desk: Desk, bag: string, wrong: Wrong): { hashes: Map<number, string>; head: Answer['head'] } {
   const hashes = new Map<number, string>();
-  const fleet = parsed<{ fleet: string; utility: string; created: string }>(linesOf(bag, 'fleet.json')[0] ?? '');
+  const fleet = parsed<{ fleet: string; utility: string; created: string }>(firstLine(desk, bag, 'fleet.json'));
   let previous = firstPreviousHash(
     fleet && { fleet_id: fleet.fleet, utility_name: fleet.utility, created_at: fleet.created },
   ).toString('hex');
   let head: Answer['head'] = null;
-  for (const [i, text] of linesOf(bag, 'ledger.jsonl').entries()) {
+  let i = -1;
+  for (const text of linesOf(desk, bag, 'ledger.jsonl')) {
+    i++;
     const read = parsed<BagLine>(text);
     if (!read?.line) {
       wrong(`line ${i + 1} of ledger.jsonl is not JSON of a ledger line`);
@@ -156,18 +163,19 @@ function checkLedger(bag: string, wrong: Wrong): { hashes: Map<number, string>; 
   return { hashes, head };
 }
 
-function checkDigests(bag: string, lines: number, wrong: Wrong): number {
-  const texts = linesOf(bag, 'test-digests.jsonl');
-  for (const [i, text] of texts.entries()) {
+function checkDigests(desk: Desk, bag: string, lines: number, wrong: Wrong): number {
+  let tests = 0;
+  for (const text of linesOf(desk, bag, 'test-digests.jsonl')) {
+    tests++;
     const read = parsed<{ content: Json[]; digest: string; line: number }>(text);
     if (!read || sha256(JSON.stringify(read.content)).toString('hex') !== read.digest)
       wrong(
-        `test ${String(read?.content?.[2] ?? `in line ${i + 1}`)} in test-digests.jsonl does not give its digest: it was changed`,
+        `test ${String(read?.content?.[2] ?? `in line ${tests}`)} in test-digests.jsonl does not give its digest: it was changed`,
       );
     else if (read.line > lines)
       wrong(`test ${String(read.content[2])} was written by line ${read.line}, which the ledger does not have`);
   }
-  return texts.length;
+  return tests;
 }
 
 interface BagSignature {
@@ -179,9 +187,9 @@ interface BagSignature {
   readonly signedBy: string;
 }
 
-function checkSigned(bag: string, hashes: ReadonlyMap<number, string>, wrong: Wrong): CheckedSignature[] {
-  const fleetId = parsed<{ fleet: string }>(linesOf(bag, 'fleet.json')[0] ?? '')?.fleet ?? '';
-  const signed = parsed<BagSignature[]>(linesOf(bag, 'signatures.json')[0] ?? '[]') ?? [];
+function checkSigned(desk: Desk, bag: string, hashes: ReadonlyMap<number, string>, wrong: Wrong): CheckedSignature[] {
+  const fleetId = parsed<{ fleet: string }>(firstLine(desk, bag, 'fleet.json'))?.fleet ?? '';
+  const signed = parsed<BagSignature[]>(firstLine(desk, bag, 'signatures.json') || '[]') ?? [];
   return signed.map(({ line, hash, publicKey, signature, signedAt, signedBy }) => {
     const holds =
       hashes.get(line) === hash &&

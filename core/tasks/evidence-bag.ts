@@ -3,7 +3,6 @@ import {
   existsSync,
   openSync,
   readdirSync,
-  readFileSync,
   renameSync,
   rmdirSync,
   rmSync,
@@ -14,7 +13,7 @@ import {
 import { dirname, join, relative, sep } from 'node:path';
 import { refuse } from '../contract/problem.ts';
 import { type BagFile, bagInfoText, bagitText, manifestText, oxum, safeName } from '../evidence/bag.ts';
-import { canonicalJson, type Json, newSha256, sha256 } from '../evidence/canonical.ts';
+import { canonicalJson, type Json, sha256 } from '../evidence/canonical.ts';
 import { evidencePdf } from '../report/evidence-pdf.ts';
 import { filesOfPeriod, testsOfPeriod } from '../store/evidence.ts';
 import { fleetName, ledgerHead, wholeLines } from '../store/ledger.ts';
@@ -31,6 +30,7 @@ import { signatureJson } from './evidence-signatures.ts';
 import { unpacked, verifyFleet } from './evidence-verify.ts';
 import { inWords } from './evidence-words.ts';
 import { exportFolder } from './folder-export.ts';
+import { weighFile } from './long-files.ts';
 import { makeFolder } from './out-file.ts';
 import type { Task } from './task.ts';
 
@@ -79,7 +79,7 @@ async function packBag(desk: Desk, { from, to, out }: { from: string; to: string
     );
     const manifest = manifestText(payload);
     put('manifest-sha256.txt', manifest);
-    const tags = ['bag-info.txt', 'bagit.txt', 'manifest-sha256.txt'].map((path) => weighed(part, path));
+    const tags = ['bag-info.txt', 'bagit.txt', 'manifest-sha256.txt'].map((path) => weighed(desk, part, path));
     put('tagmanifest-sha256.txt', manifestText(tags));
     desk.checkStop();
     if (existsSync(out)) rmdirSync(out);
@@ -104,8 +104,11 @@ async function writePayload(desk: Desk, data: string, from: string, to: string):
     writeFileSync(join(data, name), bytes);
   };
   const compliance = complianceOf(desk, from, to, today(desk));
+  desk.checkStop();
   const calibration = calibrationOf(desk.fleet, from, to);
+  desk.checkStop();
   const completeness = completenessOf(desk.fleet, from, to);
+  desk.checkStop();
   put('compliance.csv', complianceCsv(compliance.rows));
   put('calibration.csv', calibrationCsv(calibration));
   put('completeness.csv', completenessCsv(completeness));
@@ -140,6 +143,7 @@ function putLedger(desk: Desk, data: string, put: (name: string, text: string) =
   const fd = openSync(join(data, 'ledger.jsonl'), 'w');
   try {
     for (const line of wholeLines(desk.fleet)) {
+      desk.checkStop();
       const sealed = {
         seq: line.seq,
         at: line.at,
@@ -173,6 +177,7 @@ function putDigests(desk: Desk, data: string, from: string, to: string): void {
   const fd = openSync(join(data, 'test-digests.jsonl'), 'w');
   try {
     for (const { id } of testsOfPeriod(desk.fleet, from, to)) {
+      desk.checkStop();
       const row = recordById(desk.fleet, 'test_event', id)!;
       const content = [
         'test_event',
@@ -185,19 +190,15 @@ function putDigests(desk: Desk, data: string, from: string, to: string): void {
   }
 }
 
-function weighed(bag: string, path: string): BagFile {
-  const hash = newSha256();
-  const bytes = readFileSync(join(bag, path));
-  return { path, sha256: hash.update(bytes).digest('hex'), bytes: bytes.length };
-}
+const weighed = (desk: Desk, bag: string, path: string): BagFile => ({
+  path,
+  ...weighFile(join(bag, path), desk.checkStop),
+});
 
 export function filesUnder(desk: Desk, bag: string, folder: string): BagFile[] {
   const found = readdirSync(join(bag, folder), { withFileTypes: true, recursive: true });
   return found
     .filter((entry) => entry.isFile())
-    .map((entry) => {
-      desk.checkStop();
-      return weighed(bag, relative(bag, join(entry.parentPath, entry.name)).split(sep).join('/'));
-    })
+    .map((entry) => weighed(desk, bag, relative(bag, join(entry.parentPath, entry.name)).split(sep).join('/')))
     .sort((a, b) => (a.path < b.path ? -1 : 1));
 }

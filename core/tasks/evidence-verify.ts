@@ -1,3 +1,4 @@
+import { setTimeout } from 'node:timers/promises';
 import { brotliDecompressSync, inflateRawSync, inflateSync } from 'node:zlib';
 import { refuse } from '../contract/problem.ts';
 import { sha256 } from '../evidence/canonical.ts';
@@ -55,14 +56,17 @@ export async function verifyFleet(desk: Desk, fleet: Fleet, headHash: string | u
     const { found, records, readings, versions } = checkRecords(desk, fleet, faults, total);
     const chain = checkLedger(desk, fleet, faults, found, { done: records, total });
     checkHead(faults, chain.hashes, headHash);
+    desk.checkStop();
     for (const { id, says, proof } of supersessionMismatches(fleet))
       faults.add('record', supersession(says, proof), { entity: 'test_event', id });
     const storedFiles = checkFiles(desk, fleet, faults);
     const traces = checkTraces(desk, fleet, faults);
+    desk.checkStop();
     const signatures = checkSignatures(fleet, faults, chain.hashes);
-    const keptAnswers = checkKept(fleet, faults, chain.head?.seq ?? 0);
+    const keptAnswers = checkKept(desk, fleet, faults, chain.head?.seq ?? 0);
     desk.progress(total, total, "waiting for SQLite's own check");
-    for (const complaint of await integrity.complaints) faults.add('database', `SQLite says: ${complaint}`);
+    for (const complaint of await waited(desk, integrity.complaints))
+      faults.add('database', `SQLite says: ${complaint}`);
     return {
       faults,
       head: chain.head,
@@ -81,6 +85,18 @@ export async function verifyFleet(desk: Desk, fleet: Fleet, headHash: string | u
     integrity.stop();
     endSnapshot();
     blank.raw.close();
+  }
+}
+
+/** How often a person who waits for another thread is asked whether they still do. */
+const askEveryMs = 200;
+
+async function waited<T>(desk: Desk, answer: Promise<T>): Promise<T> {
+  const late = Symbol();
+  for (;;) {
+    const first = await Promise.race([answer, setTimeout(askEveryMs, late)]);
+    if (first !== late) return first as T;
+    desk.checkStop();
   }
 }
 
@@ -271,9 +287,10 @@ function checkTraces(desk: Desk, fleet: Fleet, faults: Faults): number {
   return traces;
 }
 
-function checkKept(fleet: Fleet, faults: Faults, head: number): number {
+function checkKept(desk: Desk, fleet: Fleet, faults: Faults, head: number): number {
   let kept = 0;
   for (const row of keptRows(fleet)) {
+    desk.checkStop();
     const about = { id: `${row.name} ${row.asked}` };
     if (!keptDigest(row).equals(row.digest))
       faults.add('kept answer', 'does not give its digest: make it again', about);

@@ -1,7 +1,7 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
-import { join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Refusal } from '../../core/contract/problem.ts';
 import { holderOf, lockFileOf, takeLock } from '../../electron/lock.ts';
@@ -82,6 +82,31 @@ describe('one writer', () => {
     writeFileSync(file, 'torn');
     expect(refusal(() => takeLock(fleet, 'Ben', at)).problem.message).toContain('cannot be read');
     spawnSync('rm', [file]);
+  });
+
+  test('is never seen half written, and leaves no other file behind', async () => {
+    const script = `import { takeLock } from ${JSON.stringify(join(import.meta.dirname, '../../electron/lock.ts'))};
+      for (let i = 0; i < 400; i++) takeLock(${JSON.stringify(fleet)}, 'Ada', '${at}').release();`;
+    const child = spawn(process.execPath, ['--input-type=module', '-e', script]);
+    const ended = new Promise<number | null>((done) => child.once('exit', done));
+    let running = true;
+    void ended.then(() => {
+      running = false;
+    });
+    const seen = new Set<string>();
+    while (running) {
+      for (let look = 0; look < 200; look++)
+        try {
+          seen.add(readFileSync(lockFileOf(fleet), 'utf8'));
+        } catch (error) {
+          expect((error as NodeJS.ErrnoException).code).toBe('ENOENT');
+        }
+      await new Promise((next) => setImmediate(next));
+    }
+    expect(await ended).toBe(0);
+    for (const text of seen) expect(JSON.parse(text)).toMatchObject({ who: 'Ada' });
+    const others = readdirSync(dirname(fleet)).filter((name) => name.startsWith(`${basename(fleet)}.lock`));
+    expect(others).toEqual([]);
   });
 
   test('a lock that was taken from us is not removed by us', () => {

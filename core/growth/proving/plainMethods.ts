@@ -64,7 +64,7 @@ function straight(time: readonly number[], y: readonly number[]): number {
 }
 
 /** The mixed model with temperature, voltage and dwell, and nothing else: readings under the floor at the floor. */
-export function plainMixedModel(columns: FleetColumns): GrowthFit {
+export function plainMixedModel(columns: FleetColumns, onProgress: (share: number) => void = () => {}): GrowthFit {
   const { readings } = columns;
   return fitGrowth(
     { ...columns, readings: { ...readings, belowFloor: new Uint8Array(readings.count) } },
@@ -77,5 +77,6 @@ export function plainMixedModel(columns: FleetColumns): GrowthFit {
       interventions: false,
       mixture: false,
     },
+    onProgress,
   );
 }

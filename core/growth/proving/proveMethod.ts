@@ -28,18 +28,30 @@ export interface RegimeProof {
   readonly methods: readonly MethodProof[];
 }
 
-/** Simulates fleets with known truth, fits them by this method and by plain ones, and scores all alike. */
+/**
+ * Simulates fleets with known truth, fits them by this method and by plain ones, and scores all alike. `onProgress` is
+ * called between the steps of each fit.
+ */
 export function proveMethod(
   options: ProofOptions,
   onProgress: (share: number) => void = () => {},
 ): readonly RegimeProof[] {
   const chosen = regimes.filter((regime) => !options.only || options.only.includes(regime.name));
   let done = 0;
-  return chosen.map((regime) => {
+  const fits = chosen.length * options.seeds.length * 2;
+  /** Within the fit that follows those done. */
+  const within = (share: number) => onProgress((done + share) / fits);
+  const proofs = chosen.map((regime) => {
     const scores = new Map<string, Score[]>();
     for (const seed of options.seeds) {
+      within(0);
       const { columns, truth } = simulateFleet(regime, options.segments, seed);
       const slopes = plainSlopes(columns);
+      within(0);
+      const plain = plainMixedModel(columns, within);
+      done++;
+      const ours = fitGrowth(columns, {}, within);
+      done++;
       const answersOf = (fit: GrowthFit): Answers => ({
         growth: fit.segments.growthPctPerYr,
         growthLo: fit.segments.growthLo,
@@ -50,18 +62,19 @@ export function proveMethod(
         ['least squares, raw µA', { growth: slopes.rawLeastSquares }],
         ['least squares, ln at 20 °C', { growth: slopes.leastSquares }],
         ['Theil–Sen, ln at 20 °C', { growth: slopes.theilSen }],
-        ['plain mixed model', answersOf(plainMixedModel(columns))],
-        ['this method', answersOf(fitGrowth(columns))],
+        ['plain mixed model', answersOf(plain)],
+        ['this method', answersOf(ours)],
       ];
       for (const [name, answers] of methods) {
         const list = scores.get(name) ?? [];
         list.push(scoreAnswers(answers, truth, columns.segments.insulation));
         scores.set(name, list);
       }
-      onProgress(++done / (chosen.length * options.seeds.length));
     }
     return { regime, methods: [...scores].map(([method, list]) => ({ method, score: meanScore(list) })) };
   });
+  onProgress(1);
+  return proofs;
 }
 
 function meanScore(scores: readonly Score[]): Score {

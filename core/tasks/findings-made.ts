@@ -217,7 +217,7 @@ function inWords(
     untilJudged: untilJudged(seen, fit),
     certainty: seen.certainty,
     places: effects.placesOf(seen),
-    ranking: effects.inWords(seen),
+    ranking: given?.what ? effects.inWords(seen) : `${untilJudged(seen, fit)} ${effects.inWords(seen)}`,
     verdict: given
       ? {
           verdict: given.verdict,

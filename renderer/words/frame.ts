@@ -65,6 +65,14 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
     ],
   },
   {
+    where: 'Among findings',
+    keys: [
+      ['↑ ↓', 'walk from mark to mark'],
+      ['Space', 'mark the finding'],
+      ['A, D', 'accept or dismiss those marked'],
+    ],
+  },
+  {
     where: 'On a retest brief',
     keys: [
       ['V, C', 'the brief’s voltage; its temperature'],

@@ -28,7 +28,7 @@ export const Finding = z.object({
    * dismissed; null where the segment is not ranked then, or where many segments are concerned.
    */
   places: z.object({ now: Place.nullable(), accepted: Place.nullable(), dismissed: Place.nullable() }).nullable(),
-  /** The same in words. */
+  /** How the fit takes it until then, and these places, in words. */
   ranking: z.string(),
   verdict: z
     .object({
@@ -47,7 +47,8 @@ export const findingsAsks = {
   'findings.list': ask({
     kind: 'study',
     help: 'What looks wrong in the data, and why.',
-    command: { word: 'findings', opens: 'fleet' },
+    // The key and the bare places are for programs: the sentences say the same.
+    command: { word: 'findings', opens: 'fleet', prints: { allBy: 'csv', hides: ['key', 'places', 'untilJudged'] } },
     input: z.strictObject({
       asOf: Day.optional().describe('fixes today and hides what came later'),
       csv: outPath.optional().describe('where to write all of them as CSV'),

@@ -15,6 +15,7 @@ import { SegmentEvents } from './SegmentEvents.tsx';
 import { SegmentHistory } from './SegmentHistory.tsx';
 import { SegmentMargin } from './SegmentMargin.tsx';
 import { TestsTable } from './TestsTable.tsx';
+import { Verdicts } from './Verdicts.tsx';
 
 export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: string; readonly readOnly: boolean }) {
   const page = useAsk('segment.page', { segmentId: segmentId as Page['id'] });
@@ -88,6 +89,7 @@ function Sheet({ page, readOnly, renewing }: SheetProps) {
         <PageStrip strip={page.strip} />
         {page.tests.length > 0 && <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={272} />}
         <TestsTable page={page} />
+        <Verdicts page={page} />
         <CableRun page={page} />
         <SegmentEvents page={page} />
         <SegmentHistory page={page} />

@@ -34,16 +34,22 @@ export const previewTask: Task<'policy.previewRetest'> = (desk, { rule, inForceF
   const becomes = (one: NextDue): boolean => isOverdue(one) && !isOverdue(before.get(one.life.id));
   const becomeOverdue = after.filter(becomes);
   const noLongerOverdue = after.filter((one) => !isOverdue(one) && isOverdue(before.get(one.life.id))).length;
+  // By the new version they would have been due before; it asks for no day before its own.
+  const atOnce = moved.filter((one) => one.dueOn === inForceFrom && one.version === next).length;
   const sooner = moved.filter((one) => one.dueOn < (before.get(one.life.id)?.dueOn ?? one.dueOn)).length;
   const later = moved.length - sooner;
   return {
     words: ruleWords(counted),
-    sentence: previewSentence(becomeOverdue.length, noLongerOverdue, sooner, later),
+    sentence: previewSentence(
+      { becomeOverdue: becomeOverdue.length, noLongerOverdue, atOnce, sooner, later },
+      inForceFrom,
+    ),
     on,
     before: countsOf([...before.values()]),
     after: countsOf(after),
     sooner,
     later,
+    atOnce,
     becomeOverdue: becomeOverdue.length,
     noLongerOverdue,
     moved: [...becomeOverdue, ...moved.filter((one) => !becomes(one))].slice(0, shown).map((one) => ({
@@ -58,15 +64,26 @@ export const previewTask: Task<'policy.previewRetest'> = (desk, { rule, inForceF
   };
 };
 
-function previewSentence(becomeOverdue: number, noLonger: number, sooner: number, later: number): string {
+interface Moves {
+  readonly becomeOverdue: number;
+  readonly noLongerOverdue: number;
+  readonly atOnce: number;
+  readonly sooner: number;
+  readonly later: number;
+}
+
+function previewSentence({ becomeOverdue, noLongerOverdue, atOnce, sooner, later }: Moves, from: string): string {
   if (sooner + later === 0) return 'No due day moves.';
-  const days = [
-    sooner === 0 ? '' : `${segments(sooner)} ${sooner === 1 ? 'is' : 'are'} due sooner`,
-    later === 0 ? '' : `${segments(later)} later`,
-  ].filter((words) => words !== '');
+  const one = (n: number, single: string, many: string): string =>
+    n === 0 ? '' : `${segments(n)} ${n === 1 ? single : many}`;
   const overdue = [
-    becomeOverdue === 0 ? '' : `${segments(becomeOverdue)} ${becomeOverdue === 1 ? 'becomes' : 'become'} overdue`,
-    noLonger === 0 ? '' : `${segments(noLonger)} ${noLonger === 1 ? 'is' : 'are'} no longer overdue`,
+    one(becomeOverdue, 'becomes overdue', 'become overdue'),
+    one(noLongerOverdue, 'is no longer overdue', 'are no longer overdue'),
+    one(atOnce, `falls due on ${from}, as it comes into force`, `fall due on ${from}, as it comes into force`),
   ].filter((words) => words !== '');
-  return `${overdue.length === 0 ? 'None becomes overdue' : overdue.join(', ')}; ${days.join(', ')}.`;
+  const days = [
+    one(sooner, 'is due sooner', 'are due sooner'),
+    later === 0 ? '' : sooner === 0 ? one(later, 'is due later', 'are due later') : `${later} later`,
+  ].filter((words) => words !== '');
+  return `${overdue.length === 0 ? 'None becomes overdue' : overdue.join(', ')}; ${sooner + later === atOnce ? 'no other day moves' : `in all ${days.join(', ')}`}.`;
 }

@@ -68,9 +68,9 @@ function tellWords({ what, value }: Tell): string {
   if (what === 'breakdown') return 'a breakdown';
   if (what === 'stopped') return 'a reading stopped early';
   if (what === 'rising') return 'leakage rising while the voltage stood still';
-  if (what === 'phasesApartOver') return `phases ${figure(value!)} : 1 apart`;
-  if (what === 'levelOver') return `a level at ${percent(value!)} of the limit`;
-  return `its own growth above ${figure(value!)} % a year for sure`;
+  if (what === 'phasesApartOver') return `phases ${Number(value!.toPrecision(2))} : 1 apart`;
+  if (what === 'levelOver') return `a level at ${Math.round(100 * value!)} % of the limit`;
+  return `a growth surely above ${figure(value!)} % a year`;
 }
 
 const chosenWords = ({ version }: VersionedDue, { at, months }: ChosenCase): string => {
@@ -83,5 +83,5 @@ const chosenWords = ({ version }: VersionedDue, { at, months }: ChosenCase): str
 export function dueBecause(due: VersionedDue): string {
   const found = [...new Set(due.chosen.tells.map(tellWords))];
   const so = chosenWords(due, due.chosen);
-  return found.length === 0 ? so : `${so}: the test of ${due.countedFrom} found ${found.join(', ')}`;
+  return found.length === 0 ? so : `${found.join(', ')} on ${due.countedFrom}: ${so}`;
 }

@@ -11,7 +11,7 @@ interface Props {
   readonly submit: string;
   /** False while something needed is missing. */
   readonly ready: boolean;
-  /** Does it. The dialog closes once it is done, and says in its place what was refused. */
+  /** Does it. The dialog closes once it is done, unless told to stay, and says in its place what was refused. */
   readonly onSubmit: () => Promise<unknown>;
   readonly onClose: () => void;
   readonly wide?: boolean;
@@ -30,8 +30,8 @@ export function FormDialog({ title, about, submit, ready, onSubmit, onClose, wid
     setBusy(true);
     setProblem(null);
     try {
-      await onSubmit();
-      onClose();
+      if ((await onSubmit()) !== 'stay') return onClose();
+      setBusy(false);
     } catch (error) {
       setProblem(asProblem(error));
       setBusy(false);

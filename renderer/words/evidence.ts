@@ -52,3 +52,13 @@ export const hashWords = (hash: string): string => hash.match(/.{1,8}/g)?.join('
 
 /** 'ledgerLines' as people write it: 'ledger lines'. */
 export const apart = (name: string): string => name.replaceAll(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
+
+export const roles = ['reader', 'recorder', 'approver'] as const;
+export type Role = (typeof roles)[number];
+
+/** What a role may do, after a name: 'A. Miller may …'. */
+export const roleMay: Readonly<Record<Role, string>> = {
+  reader: 'may look at everything and change nothing',
+  recorder: 'may record tests, work and failures, import and edit',
+  approver: 'may do all that, set rules and limits, excuse tests, approve plans and name people',
+};

@@ -141,6 +141,36 @@ describe.skipIf(noWindow)('the place Retests', () => {
     );
   });
 
+  test('shows what a rule would change before it is set; set, the list follows; taken back, it stands as before', async () => {
+    await visit(page(), '#/retests');
+    const sentence = page().locator('.due-head .say');
+    await sentence.waitFor();
+    const before = await sentence.innerText();
+    await page().getByRole('button', { name: 'rule', exact: true }).click();
+    const dialog = page().getByRole('dialog', { name: 'The rule on retests' });
+    await dialog.getByLabel('Line 1: months').fill('0');
+    expect(await dialog.getByRole('status').innerText()).toBe('Line 1: months are a whole number from 1 to 600.');
+    expect(await dialog.getByRole('button', { name: 'Show what it changes' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('Line 1: months').fill('6');
+    await dialog.getByLabel('All others: months').fill('12');
+    await dialog.getByLabel('In force from').fill('2020-01-01');
+    await dialog.getByRole('button', { name: 'Show what it changes' }).click();
+    const preview = dialog.getByRole('region', { name: 'What it changes' });
+    await eventually(() => preview.locator('.say').innerText()).toMatch(
+      /^\d+ segments become overdue; in all \d+ segments are due sooner/,
+    );
+    const overdue = Number(await preview.locator('tbody tr').first().locator('td').last().innerText());
+    // Nothing is set without a source and a reason.
+    expect(await dialog.getByRole('button', { name: 'Set the rule' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('Where it comes from').fill('board, minute 12');
+    await dialog.getByLabel('Why', { exact: true }).fill('a hard year');
+    await dialog.getByRole('button', { name: 'Set the rule' }).click();
+    await dialog.waitFor({ state: 'detached' });
+    await eventually(() => sentence.innerText()).toContain(`${overdue} tests are overdue`);
+    await page().getByRole('button', { name: 'Undo' }).click();
+    await eventually(() => sentence.innerText()).toBe(before);
+  });
+
   test('at 1024 × 700 nothing is cut off sideways', async () => {
     await page().setViewportSize({ width: 1024, height: 700 });
     for (const text of ['no direct voltage', 'DC by its table']) {

@@ -107,8 +107,7 @@ describe('the list of tests due', () => {
     // NETA MTS 2007, Appendix B: low need at poor condition, 36 months × 1.0; not looked at within the year.
     expect(rowOf((await own.ask('retest.due', { state: 'later', count: 1000 })).rows, 'paper-15-133')).toMatchObject({
       dueOn: '2028-11-03',
-      because:
-        '36 months, line 3 (load not critical, another supply): the test of 2025-11-03 found phases 3.5 : 1 apart',
+      because: 'phases 3.5 : 1 apart on 2025-11-03: 36 months, line 3 (load not critical, another supply)',
     });
     await own.ask('policy.setRetest', {
       rule: {
@@ -128,14 +127,14 @@ describe('the list of tests due', () => {
     expect(await row()).toMatchObject({
       dueOn: '2026-11-03',
       rule: 'version 1',
-      because: '12 months, line 2: the test of 2025-11-03 found phases 3.5 : 1 apart',
+      because: 'phases 3.5 : 1 apart on 2025-11-03: 12 months, line 2',
     });
     // Broken off on every phase: no test done, and yet it asks for the next one sooner.
     await record('2025-11-24', [{ ...phase, phase: 'A', leakage: 20, outcome: 'stopped' }]);
     expect(await row()).toMatchObject({
       dueOn: '2026-01-24',
       lastTestedOn: '2025-11-03',
-      because: '2 months, line 1 (PILC): the test of 2025-11-24 found a reading stopped early',
+      because: 'a reading stopped early on 2025-11-24: 2 months, line 1 (PILC)',
     });
     const register = await own.ask('evidence.compliance', { from: today, to: '2026-12-31', count: 1000 });
     expect(register.rows.find((one) => one.segmentOwnerId === 'paper-15-133' && one.doneOn === null)).toMatchObject({

@@ -35,7 +35,7 @@ describe('a rule looked at before it is set', () => {
     expect((await fleet.ask('fleet.info', {})).revision).toBe(revision);
     expect(preview.becomeOverdue).toBeGreaterThan(10);
     expect(preview.sentence).toMatch(
-      new RegExp(`^${preview.becomeOverdue} segments become overdue; ${preview.sooner} segments are due sooner`),
+      new RegExp(`^${preview.becomeOverdue} segments become overdue; in all ${preview.sooner} segments are due sooner`),
     );
     expect(preview.moved[0]).toMatchObject({ becomesOverdue: true, because: '12 months' });
     await fleet.ask('policy.setRetest', { rule, source: 'board', inForceFrom: '2020-01-01', reason: 'try a year' });
@@ -46,6 +46,17 @@ describe('a rule looked at before it is set', () => {
     expect(moved).toHaveLength(preview.sooner + preview.later);
     const { total } = await fleet.ask('retest.due', { count: 0 });
     expect(total).toEqual(preview.after);
+  });
+
+  test('in force from today asks for no day before: what it would have had earlier falls due today', async () => {
+    const before = await dueDays();
+    const preview = await fleet.ask('policy.previewRetest', { rule: every(1), inForceFrom: today });
+    expect(preview.becomeOverdue).toBe(0);
+    const later = [...before.values()].filter((row) => row.dueOn > today).length;
+    expect(preview.atOnce).toBeGreaterThan(5);
+    expect(preview.atOnce).toBeLessThanOrEqual(later);
+    expect(preview.sentence).toContain(`${preview.atOnce} segments fall due on ${today}, as it comes into force`);
+    expect(preview.moved.every((row) => row.after >= today)).toBe(true);
   });
 
   test('is written out from the rule where no words are given, case by case', async () => {
@@ -120,9 +131,7 @@ describe('the owner’s limits', () => {
     expect(await dueOf('paper-15-133')).toMatchObject({
       dueOn: today,
       rule: 'version 2',
-      because: expect.stringMatching(
-        /^24 months, line 1: the test of 2021-05-04 found a level at 6\d(\.\d)? % of the limit$/,
-      ),
+      because: expect.stringMatching(/^a level at 6\d % of the limit on 2021-05-04: 24 months, line 1$/),
     });
     const { entries } = await own.ask('ledger.page', { count: 1 });
     expect(entries[0]).toMatchObject({ what: 'set limits', why: 'paper runs warm', records: 3 });

@@ -44,6 +44,8 @@ export const policyAsks = {
       after: DueCounts,
       sooner: z.number().int(),
       later: z.number().int(),
+      /** Due on the day the rule comes into force, since it asks for no day before. */
+      atOnce: z.number().int(),
       /** Overdue by the rule as it would be and not as it is, and the other way round. */
       becomeOverdue: z.number().int(),
       noLongerOverdue: z.number().int(),

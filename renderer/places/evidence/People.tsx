@@ -1,17 +1,18 @@
 import { useId, useState } from 'react';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { type Role, roles } from '../../words/evidence.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
-
-const roles = ['reader', 'recorder', 'approver'] as const;
-type Role = (typeof roles)[number];
+import { ChangePerson } from './ChangePerson.tsx';
 
 /** Named people and their roles, and plainly what a role in a local file is worth. */
 export function People({ readOnly }: { readonly readOnly: boolean }) {
   const asked = useAsk('person.list', {});
+  const [changing, setChanging] = useState<string | null>(null);
   if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
   if (!asked.data) return <Waiting />;
   const { people, you, limit } = asked.data;
+  const chosen = people.find((person) => person.id === changing);
   return (
     <>
       <p className="say">
@@ -33,6 +34,11 @@ export function People({ readOnly }: { readonly readOnly: boolean }) {
               <th scope="col" className="left">
                 Left on
               </th>
+              {!readOnly && (
+                <th scope="col" className="left">
+                  <span className="unseen">Change</span>
+                </th>
+              )}
             </tr>
           </thead>
           <tbody>
@@ -41,12 +47,25 @@ export function People({ readOnly }: { readonly readOnly: boolean }) {
                 <td className="left strong">{person.name}</td>
                 <td className="left">{person.role}</td>
                 <td className="left">{person.leftOn ?? '–'}</td>
+                {!readOnly && (
+                  <td className="left">
+                    <button
+                      type="button"
+                      className="word"
+                      aria-label={`Change ${person.name}`}
+                      onClick={() => setChanging(person.id)}
+                    >
+                      change
+                    </button>
+                  </td>
+                )}
               </tr>
             ))}
           </tbody>
         </table>
       )}
       {!readOnly && <AddPerson />}
+      {chosen && <ChangePerson person={chosen} onClose={() => setChanging(null)} />}
     </>
   );
 }

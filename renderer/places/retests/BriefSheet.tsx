@@ -104,6 +104,13 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
             ))}
           </ul>
         </MarginNote>
+        <MarginNote title="Due">
+          <p>
+            {brief.due.known
+              ? `${brief.due.dueOn}, ${brief.due.state}, by ${brief.due.rule}: ${brief.due.because}.`
+              : `Not told: ${brief.due.because}.`}
+          </p>
+        </MarginNote>
         <MarginNote title="Ramp">
           <p>{brief.ramp.says}</p>
         </MarginNote>

@@ -6,17 +6,23 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { count, whole } from '../../words/numbers.ts';
+import type { UnitSystem } from '../../words/units.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
+import { useUnits } from '../settings.ts';
 import { stretch, useStretches } from '../stretches.ts';
 import { dueColumns } from './dueColumns.tsx';
+import { LimitsDialog } from './LimitsDialog.tsx';
+import { RuleDialog } from './RuleDialog.tsx';
 
 const states = ['overdue', 'within 30 days', 'within 90 days', 'within 365 days', 'later'] as const;
 type State = (typeof states)[number];
 type Where = { readonly area?: string; readonly substation?: string; readonly feeder?: string };
 
 /** Tests due by the owner's rule, the most overdue first; marked ones make a round. */
-export function DueList() {
+export function DueList({ readOnly }: { readonly readOnly: boolean }) {
+  const units = useUnits();
+  const [form, setForm] = useState<'rule' | 'limits' | null>(null);
   const [state, setState] = useState<State | null>(null);
   const [where, setWhere] = useState<Where>({});
   const [active, setActive] = useState(0);
@@ -75,9 +81,21 @@ export function DueList() {
               {byPlan ? 'without the plan’s marks' : 'mark what the plan would test first'}
             </button>{' '}
             ·{' '}
+            {!readOnly && (
+              <>
+                <button type="button" className="word" onClick={() => setForm('rule')}>
+                  rule
+                </button>{' '}
+                ·{' '}
+                <button type="button" className="word" onClick={() => setForm('limits')}>
+                  limits
+                </button>{' '}
+                ·{' '}
+              </>
+            )}
             {round.size > 0 && (
               <>
-                <button type="button" className="word" onClick={() => void saveRound([...round.values()])}>
+                <button type="button" className="word" onClick={() => void saveRound([...round.values()], units)}>
                   {count(round.size, 'brief')} as PDF
                 </button>{' '}
                 ·{' '}
@@ -123,6 +141,8 @@ export function DueList() {
           />
         )}
       </div>
+      {form === 'rule' && first.data && <RuleDialog today={first.data.on} onClose={() => setForm(null)} />}
+      {form === 'limits' && <LimitsDialog onClose={() => setForm(null)} />}
     </article>
   );
 }
@@ -135,11 +155,11 @@ function planWords(plan: OutputOf<'retest.due'>['plan'], asked: boolean): string
     : ` No marks of a plan: ${plan.because}.`;
 }
 
-const saveRound = (segments: readonly string[]): Promise<void> =>
+const saveRound = (segments: readonly string[], units: UnitSystem): Promise<void> =>
   save(
     'round.pdf',
     'file',
-    (pdf) => ask('retest.round', { segments: [...segments], pdf }),
+    (pdf) => ask('retest.round', { segments: [...segments], paper: units === 'us' ? 'Letter' : 'A4', units, pdf }),
     'The briefs of the round are written, a page each.',
   );
 

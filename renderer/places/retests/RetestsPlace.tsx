@@ -12,7 +12,7 @@ interface Props {
 /** What is due, and the brief of one retest. */
 export function RetestsPlace({ info, segment }: Props) {
   return segment === null ? (
-    <DueList />
+    <DueList readOnly={info.readOnly} />
   ) : (
     <div className="sheet-scroll">
       <BriefSheet key={segment} segment={segment} readOnly={info.readOnly} />

@@ -43,7 +43,7 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'where',
       head: 'Feeder',
-      track: 'minmax(110px, 1fr)',
+      track: 'minmax(90px, 0.9fr)',
       left: true,
       cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
     },
@@ -51,7 +51,7 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'result',
       head: 'It said',
-      track: 'minmax(90px, 1fr)',
+      track: 'minmax(76px, 0.8fr)',
       left: true,
       cell: (row) => <span className="second">{row.lastResult}</span>,
     },
@@ -66,7 +66,7 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'note',
       head: 'Why then',
-      track: 'minmax(150px, 1.6fr)',
+      track: 'minmax(170px, 1.9fr)',
       left: true,
       cell: (row) => (
         <span className="second" title={`${row.rule}: ${row.because}`}>

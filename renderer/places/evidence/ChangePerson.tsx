@@ -1,0 +1,74 @@
+import { useId, useState } from 'react';
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
+import { say } from '../../parts/toast.ts';
+import { type Role, roleMay, roles } from '../../words/evidence.ts';
+import { act } from '../acts.ts';
+
+type Person = OutputOf<'person.list'>['people'][number];
+
+/** Another role for a person, or the day they left: what they may do from then on stands before it is saved. */
+export function ChangePerson({ person, onClose }: { readonly person: Person; readonly onClose: () => void }) {
+  const [role, setRole] = useState<Role>(person.role);
+  const [left, setLeft] = useState(person.leftOn ?? '');
+  const [reason, setReason] = useState('');
+  const id = useId();
+  const leftOn = left.trim() === '' ? null : left.trim();
+  const changes = role !== person.role || leftOn !== person.leftOn;
+  const ready = changes && reason.trim().length >= 3 && (leftOn === null || /^\d{4}-\d{2}-\d{2}$/.test(leftOn));
+  const submit = async (): Promise<void> => {
+    await ask('person.change', { id: person.id, role, leftOn, reason: reason.trim() });
+    say(`${person.name}: ${leftOn === null ? role : `left on ${leftOn}`}.`, () => {
+      const before = { id: person.id, role: person.role, leftOn: person.leftOn, reason: 'taken back' };
+      void act('person.change', before, 'Taken back. The ledger keeps both.');
+    });
+  };
+  return (
+    <FormDialog
+      title={person.name}
+      about="What was recorded under this name stays under it."
+      submit="Save it"
+      ready={ready}
+      onSubmit={submit}
+      onClose={onClose}
+    >
+      <div className="form form-gap">
+        <label htmlFor={`${id}role`}>Role</label>
+        <select
+          id={`${id}role`}
+          className="field"
+          value={role}
+          onChange={(event) => setRole(event.target.value as Role)}
+        >
+          {roles.map((each) => (
+            <option key={each}>{each}</option>
+          ))}
+        </select>
+        <label htmlFor={`${id}left`}>Left on</label>
+        <input
+          id={`${id}left`}
+          className="field"
+          placeholder="still here"
+          autoComplete="off"
+          value={left}
+          onChange={(event) => setLeft(event.target.value)}
+        />
+        <label htmlFor={`${id}why`}>Why</label>
+        <input
+          id={`${id}why`}
+          className="field"
+          autoComplete="off"
+          maxLength={2000}
+          value={reason}
+          onChange={(event) => setReason(event.target.value)}
+        />
+      </div>
+      <p className="second" role="status">
+        {changes
+          ? `From then on ${person.name} ${leftOn === null ? roleMay[role] : `${roleMay.reader}, from ${leftOn}`}.`
+          : `${person.name} ${person.leftOn === null ? roleMay[person.role] : roleMay.reader}.`}
+      </p>
+    </FormDialog>
+  );
+}

@@ -20,10 +20,13 @@ import { findUnitSlips } from './unitSlips.ts';
 export function findFindings(fleet: FleetColumns, context: FindingsContext = {}): Finding[] {
   const comparable = compare(fleet);
   const slips = findUnitSlips(fleet, comparable);
+  const impossible = findImpossible(fleet, comparable, slips.shift, context);
+  const odd = new Set(impossible.flatMap((finding) => finding.readings));
   const findings = [
-    ...slips.findings,
+    // What no tester drives is said once.
+    ...slips.findings.filter(({ kind, readings }) => kind !== 'wild reading' || !readings.every((r) => odd.has(r))),
     ...repairedByTheModel(fleet, comparable, context, slips.shift),
-    ...findImpossible(fleet, comparable, slips.shift, context),
+    ...impossible,
     ...findLengthSlips(fleet, comparable, slips.level),
     ...findDuplicates(fleet, comparable),
     ...findImpossibleDates(fleet, comparable, context),

@@ -63,7 +63,7 @@ export function findLengthSlips(fleet: FleetColumns, comparable: Comparable, lev
         { name: 'length as it might be', value: lengthKm * factor, unit: 'km' },
       ],
       says: `Its specific leakage is ${times} that of comparable segments, close to ${name}: look at its length of ${roughly(1000 * lengthKm)} m.${weak ? ' Weak evidence: sound cables differ too.' : ''}`,
-      wouldChange: `With a length of ${roughly(1000 * lengthKm * factor)} m its level would be near that of its cohort. Its growth would stay the same.`,
+      wouldChange: `With a length of ${roughly(1000 * lengthKm * factor)} m its level would be near that of its cohort. The slope of its own tests would stay the same.`,
       cure: { do: 'length', lengthKm: lengthKm * factor },
       growth: noGrowthEffect('a length changes the level of a segment and not its growth'),
     };
@@ -103,7 +103,7 @@ export function checkLengthByCapacitance(
       { name: 'length by capacitance', value: chargedKm, unit: 'km' },
     ],
     says: `The trace shows ${roughly(measuredNf)} nF, that of ${roughly(1000 * chargedKm)} m of this cable; the record says ${roughly(1000 * lengthKm)} m.${feet ? ' The two differ as feet and metres do.' : ' Either the length, the cable’s dimensions, or what was connected differs from the record.'}`,
-    wouldChange: `With the length by capacitance its specific leakage would be ${roughly(lengthKm / chargedKm)} times what it is now. Its growth would stay the same.`,
+    wouldChange: `With the length by capacitance its specific leakage would be ${roughly(lengthKm / chargedKm)} times what it is now. The slope of its own tests would stay the same.`,
     cure: { do: 'length', lengthKm: chargedKm },
     growth: noGrowthEffect('a length changes the level of a segment and not its growth'),
   };

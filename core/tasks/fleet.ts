@@ -28,6 +28,24 @@ interface Grown {
   readonly narrow: boolean;
 }
 
+/** What the branches of a tree roll up to, by place; kept with what passes, as long as the standings are the same. */
+const rolled = new WeakMap<Passing, { standings: Standings | null; byPlace: Map<string, RolledUp> }>();
+type RolledUp = ReturnType<typeof rollUp>;
+
+function rolledUp(grown: Grown, id: string, ordinals: readonly number[], retired: boolean): RolledUp {
+  let kept = rolled.get(grown.passing);
+  if (!kept || kept.standings !== grown.standings) {
+    kept = { standings: grown.standings, byPlace: new Map() };
+    rolled.set(grown.passing, kept);
+  }
+  let known = kept.byPlace.get(id);
+  if (!known) {
+    known = rollUp(grown, ordinals, retired);
+    kept.byPlace.set(id, known);
+  }
+  return known;
+}
+
 /** What the tree shows of a group of segments: those that pass. */
 function rollUp({ frame, standings, passing }: Grown, ordinals: readonly number[], retired: boolean) {
   let lengthM = 0;
@@ -35,18 +53,21 @@ function rollUp({ frame, standings, passing }: Grown, ordinals: readonly number[
   let of = 0;
   let worst = Number.NEGATIVE_INFINITY;
   const present: number[] = [];
+  const feeders = new Set<string>();
   for (const i of ordinals) {
     const row = frame.rows[i]!;
     if (row.retiredOn === null || retired) of++;
     if (passing.passes[i] === 0) continue;
     lengthM += row.lengthM;
     present.push(i);
+    feeders.add(row.feederId);
     if (!standings) continue;
     tests += standings.tests[i]!;
     if (standings.rank[i]! > 0) worst = Math.max(worst, standings.growth[i]!);
   }
   return {
     segments: present.length,
+    feeders: feeders.size,
     of,
     lengthKm: lengthM / 1000,
     tests,
@@ -84,27 +105,21 @@ function segmentNodes({ frame, standings, passing }: Grown, feederId: string): T
 
 function placeNodes(desk: Desk, grown: Grown, substationId: string | null, retired: boolean): TreeNode[] {
   const top = substationId === null;
-  const { frame, passing, narrow } = grown;
+  const { frame, narrow } = grown;
   const places = top ? substations(desk.fleet) : feedersOf(desk.fleet, substationId);
   const nodes = places.map((place): TreeNode => {
-    const rolled = rollUp(grown, (top ? frame.bySubstation : frame.byFeeder).get(place.id) ?? [], retired);
+    const ordinals = (top ? frame.bySubstation : frame.byFeeder).get(place.id) ?? [];
+    const { feeders, ...sums } = rolledUp(grown, place.id, ordinals, retired);
     return {
       kind: top ? 'substation' : 'feeder',
       id: place.id,
       name: place.name,
-      children: top && narrow ? passingFeeders(frame, passing, place.id) : top ? place.children : rolled.segments,
+      children: !top ? sums.segments : narrow ? feeders : place.children,
       retired: false,
-      ...rolled,
+      ...sums,
     };
   });
   return narrow ? nodes.filter((node) => node.segments > 0) : nodes;
-}
-
-function passingFeeders(frame: Frame, passing: Passing, substationId: string): number {
-  const feeders = new Set<string>();
-  for (const i of frame.bySubstation.get(substationId) ?? [])
-    if (passing.passes[i] === 1) feeders.add(frame.rows[i]!.feederId);
-  return feeders.size;
 }
 
 export const fleetTasks: TasksOf<

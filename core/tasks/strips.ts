@@ -63,18 +63,22 @@ const groupShare = 0.1;
 /** The strip of a feeder or substation: each year the level that its worst tenth reaches; tested where any was. */
 export function groupStrip(standings: Standings, ordinals: readonly number[]): YearStrip {
   const strip = emptyStrip(standings, 'tree', 0);
-  const offset = standings.year - yearsBack;
-  const count = new Int32Array(8);
-  for (let year = strip.from; year <= strip.to; year++) {
-    count.fill(0);
-    let bits = 0;
-    for (const ordinal of ordinals) {
-      const byte = standings.strips[ordinal * stripYears + year - offset]!;
-      count[byte & 7]!++;
-      bits |= byte;
+  const years = strip.to - strip.from + 1;
+  const first = strip.from - standings.year + yearsBack;
+  // Segment by segment, as they lie in memory: a count of each step a year.
+  const count = new Int32Array(years * 8);
+  const bits = new Uint8Array(years);
+  for (const ordinal of ordinals) {
+    const base = ordinal * stripYears + first;
+    for (let k = 0; k < years; k++) {
+      const byte = standings.strips[base + k]!;
+      count[k * 8 + (byte & 7)]!++;
+      bits[k]! |= byte;
     }
-    strip.levels.push(worstTenth(count) - 1);
-    if (bits & testedBit) strip.tested.push(year);
+  }
+  for (let k = 0; k < years; k++) {
+    strip.levels.push(worstTenth(count.subarray(k * 8, k * 8 + 8)) - 1);
+    if (bits[k]! & testedBit) strip.tested.push(strip.from + k);
   }
   return strip;
 }

@@ -29,17 +29,22 @@ interface Props<Row, Order extends string> {
   readonly active: number;
   readonly onActive: (index: number) => void;
   readonly onOpen?: (row: Row) => void;
-  /** Space on a row, or a click with Ctrl or Shift. */
+  /** Space on a row, or a click with Ctrl. */
   readonly onMark?: (row: Row) => void;
+  /** Shift with an arrow or a click: the rows from where it began to here that are read. */
+  readonly onSpan?: (rows: readonly Row[]) => void;
+  /** Keys of the rows that are marked, where many can be. */
+  readonly markedKeys?: ReadonlySet<string>;
   readonly selectedKey?: string | null;
 }
 
 const rowHeight = 33;
 
-/** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one. */
+/** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one, Space marks it. */
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
+  const { onSpan, markedKeys } = props;
   const pane = useRef<HTMLDivElement>(null);
   const virtual = useVirtualizer({
     count: total,
@@ -60,8 +65,28 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     virtual.scrollToIndex(at, { align: 'auto' });
   };
   const page = (): number => Math.max(1, Math.floor((pane.current?.clientHeight ?? 0) / rowHeight) - 2);
+  // Where a span began; null until Shift is held.
+  const anchor = useRef<number | null>(null);
+  const span = (to: number): void => {
+    anchor.current ??= active;
+    const rows: Row[] = [];
+    for (let at = Math.min(anchor.current, to); at <= Math.max(anchor.current, to); at++) {
+      const row = rowAt(at);
+      if (row !== undefined) rows.push(row);
+    }
+    onSpan?.(rows);
+  };
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.target !== event.currentTarget) return;
+    const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
+    if (event.shiftKey && step !== 0 && onSpan) {
+      const to = Math.max(0, Math.min(total - 1, active + step));
+      span(to);
+      go(to);
+      event.preventDefault();
+      return;
+    }
+    if (event.key !== 'Shift') anchor.current = null;
     if (event.key === 'ArrowDown') go(active + 1);
     else if (event.key === 'ArrowUp') go(active - 1);
     else if (event.key === 'PageDown') go(active + page());
@@ -85,6 +110,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
       aria-rowcount={total + 1}
       aria-colcount={columns.length}
       tabIndex={0}
+      {...(markedKeys ? { 'aria-multiselectable': true } : {})}
       {...(activeShown ? { 'aria-activedescendant': `row-${active}` } : {})}
       onKeyDown={onKeyDown}
     >
@@ -107,11 +133,19 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
               role="row"
               className="grid-row"
               aria-rowindex={item.index + 2}
-              aria-selected={row !== undefined && keyOf(row) === selectedKey}
+              aria-selected={
+                row !== undefined && (markedKeys ? markedKeys.has(keyOf(row)) : keyOf(row) === selectedKey)
+              }
               data-active={item.index === active || undefined}
               data-opens={onOpen !== undefined || undefined}
               style={place}
               onClick={(event) => {
+                if (event.shiftKey && onSpan) {
+                  span(item.index);
+                  onActive(item.index);
+                  return;
+                }
+                anchor.current = null;
                 onActive(item.index);
                 if (row) ((event.ctrlKey || event.metaKey || event.shiftKey) && onMark ? onMark : onOpen)?.(row);
               }}

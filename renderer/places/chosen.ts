@@ -1,4 +1,5 @@
 import { useSyncExternalStore } from 'react';
+import { host } from '../client/index.ts';
 
 /** A segment that was chosen for something to be done with it and others. */
 export interface Chosen {
@@ -30,6 +31,9 @@ export function turnChosen(some: readonly Chosen[]): void {
 }
 
 export const dropChosen = (): void => set(new Map());
+
+// Another fleet has other segments.
+host.onFleet(dropChosen);
 
 export const useChosen = (): ReadonlyMap<string, Chosen> =>
   useSyncExternalStore(

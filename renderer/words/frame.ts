@@ -43,7 +43,12 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['→ ←', 'open and close; step in and out'],
       ['Home, End', 'first, last'],
       ['letters', 'go to the name that begins so'],
+      ['*', 'open the branches beside this one'],
       ['Enter', 'open the segment’s page'],
+      ['/', 'narrow the tree'],
+      ['Space, Ctrl click', 'choose a segment, or all of a branch'],
+      ['Shift ↑ ↓, Ctrl A', 'choose a span; all that are left'],
+      ['Esc', 'let the chosen go; then show all'],
     ],
   },
   {
@@ -61,7 +66,8 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['Page ↑, Page ↓', 'a screen at a time'],
       ['Home, End', 'first, last'],
       ['Enter', 'open the row'],
-      ['Space, Ctrl click', 'mark the row: two to compare, or a day’s round'],
+      ['Space, Ctrl click', 'choose the row'],
+      ['Shift ↑ ↓', 'choose a span'],
     ],
   },
   {

@@ -67,24 +67,24 @@ export const newFields = editedFields.filter(
   (each): each is EditedField & { field: Exclude<EditedField['field'], 'retired_on'> } => each.field !== 'retired_on',
 );
 
-const shared: readonly string[] = [
+const shared: readonly SharedField[] = [
   'critical_load',
   'alternate_supply',
   'customers',
   'installation',
-  'insulation',
   'rated_kv',
+  'insulation',
   'insulation_level_pct',
+  'insulation_thickness_mm',
   'conductor_material',
   'conductor_area_mm2',
   'conductor_diameter_mm',
-  'insulation_thickness_mm',
   'energised_on',
-] satisfies readonly SharedField[];
+];
 
-/** Fields that can be set for many segments at once. */
-export const sharedFields = editedFields.filter((each): each is EditedField & { field: SharedField } =>
-  shared.includes(each.field),
+/** Fields that can be set for many segments at once, those that most often are so first. */
+export const sharedFields = shared.flatMap((field) =>
+  editedFields.filter((each): each is EditedField & { field: SharedField } => each.field === field),
 );
 
 /** A typed value as it stands on the page. */

@@ -17,9 +17,11 @@ export function ChangeDialog({
   readonly onClose: () => void;
 }) {
   const [field, setField] = useState(sharedFields[0]!);
-  const [value, setValue] = useState('');
+  const [typed, setTyped] = useState('');
+  const [unknown, setUnknown] = useState(false);
   const [reason, setReason] = useState('');
   const id = useId();
+  const value = unknown ? '' : typed;
   const change = async (): Promise<void> => {
     const answer = await ask('segment.editAll', {
       segmentIds: chosen.map((each) => each.id) as never,
@@ -34,7 +36,7 @@ export function ChangeDialog({
       title={`Change a field of ${count(chosen.length, 'segment')}`}
       about="All of them or none, as one line of the ledger, which can be taken back as one."
       submit="Change them"
-      ready={!field.needed || value.trim() !== ''}
+      ready={unknown || typed.trim() !== ''}
       onSubmit={change}
       onClose={onClose}
     >
@@ -46,7 +48,8 @@ export function ChangeDialog({
           value={field.field}
           onChange={(event) => {
             setField(sharedFields.find((each) => each.field === event.target.value) ?? field);
-            setValue('');
+            setTyped('');
+            setUnknown(false);
           }}
         >
           {sharedFields.map((each) => (
@@ -55,8 +58,30 @@ export function ChangeDialog({
             </option>
           ))}
         </select>
-        <label htmlFor={`${id}value`}>New value, empty for unknown</label>
-        <FieldEntry key={field.field} id={`${id}value`} of={field} value={value} onValue={setValue} />
+        {!unknown && (
+          <>
+            <label htmlFor={`${id}value`}>New value</label>
+            <FieldEntry
+              key={field.field}
+              id={`${id}value`}
+              of={{ ...field, needed: true }}
+              value={typed}
+              onValue={setTyped}
+            />
+          </>
+        )}
+        {!field.needed && (
+          <>
+            <label htmlFor={`${id}unknown`}>It is not known</label>
+            <input
+              id={`${id}unknown`}
+              type="checkbox"
+              className="tick"
+              checked={unknown}
+              onChange={(event) => setUnknown(event.target.checked)}
+            />
+          </>
+        )}
         <label htmlFor={`${id}why`}>Reason, if there is one to keep</label>
         <input
           id={`${id}why`}

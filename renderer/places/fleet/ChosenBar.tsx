@@ -2,13 +2,15 @@ import { useState } from 'react';
 import { ask } from '../../client/index.ts';
 import { chosenWords, mostBriefs, roundWords } from '../../words/chosen.ts';
 import { save } from '../acts.ts';
+import { useAsk } from '../asking.ts';
 import { dropChosen, useChosen } from '../chosen.ts';
 import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { ChangeDialog } from './ChangeDialog.tsx';
 
 /** What can be done with the segments that are chosen; nothing is shown where none is. */
-export function ChosenBar({ readOnly }: { readonly readOnly: boolean }) {
+export function ChosenBar() {
+  const readOnly = useAsk('fleet.info', {}).data?.readOnly ?? true;
   const chosen = [...useChosen().values()];
   const units = useUnits();
   const [changing, setChanging] = useState(false);

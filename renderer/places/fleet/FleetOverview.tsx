@@ -2,6 +2,7 @@ import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { IntervalRow } from '../../parts/IntervalRow.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
+import { useWidth } from '../../parts/useWidth.ts';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { fleetOpening } from '../../words/fleet.ts';
 import { fixed } from '../../words/numbers.ts';
@@ -36,9 +37,29 @@ export function FleetOverview({ info }: { readonly info: OutputOf<'fleet.info'> 
 
 function FirstLook() {
   const page = useAsk('ranking.page', { count: 12 });
-  if (page.isError) return <Failed error={page.error} again={() => void page.refetch()} />;
-  if (!page.data) return <Waiting words="Fitting growth for the first time…" />;
-  const { rows, scale } = page.data;
+  const [place, width] = useWidth<HTMLDivElement>(1000);
+  return (
+    <div ref={place}>
+      {page.isError ? (
+        <Failed error={page.error} again={() => void page.refetch()} />
+      ) : page.data ? (
+        <Fastest page={page.data} roomy={width >= roomyPx} />
+      ) : (
+        <Waiting words="Fitting growth for the first time…" />
+      )}
+    </div>
+  );
+}
+
+/** From this width on there is room for a column of feeders and wide intervals. */
+const roomyPx = 860;
+
+interface FastestProps {
+  readonly page: OutputOf<'ranking.page'>;
+  readonly roomy: boolean;
+}
+
+function Fastest({ page: { rows, scale }, roomy }: FastestProps) {
   return (
     <section className="first-look" aria-label="Where to look first">
       <p className="caption">
@@ -52,9 +73,11 @@ function FirstLook() {
             <th scope="col" className="left">
               Segment
             </th>
-            <th scope="col" className="left">
-              Feeder
-            </th>
+            {roomy && (
+              <th scope="col" className="left">
+                Feeder
+              </th>
+            )}
             <th scope="col" className="left">
               Growth, % a year, 90 % interval
             </th>
@@ -72,20 +95,24 @@ function FirstLook() {
             <tr key={row.id}>
               <td className="right">{row.rank ?? '–'}</td>
               <td className="left">
-                <a href={hrefOf('fleet', row.id)}>{row.name}</a>
+                <a href={hrefOf('fleet', row.id)} title={roomy ? undefined : `${row.substation}, ${row.feeder}`}>
+                  {row.name}
+                </a>
               </td>
-              <td className="left second">
-                {row.substation}, {row.feeder}
-              </td>
+              {roomy && (
+                <td className="left second">
+                  {row.substation}, {row.feeder}
+                </td>
+              )}
               <td className="left">
                 {row.growthPctPerYr && (
-                  <IntervalRow interval={row.growthPctPerYr} scale={scale} width={200} height={30} />
+                  <IntervalRow interval={row.growthPctPerYr} scale={scale} width={roomy ? 200 : 120} height={30} />
                 )}
               </td>
               <td>{row.growthPctPerYr ? fixed(row.growthPctPerYr.value, 1) : '–'}</td>
               <td className="nowrap">{crosses(row.crossing, row.strip.now)}</td>
               <td className="left">
-                <RowStrip strip={row.strip} cell={3} />
+                <RowStrip strip={row.strip} cell={roomy ? 3 : 2} gap={roomy ? 2 : 1} />
               </td>
             </tr>
           ))}

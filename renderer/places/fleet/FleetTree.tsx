@@ -5,6 +5,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { Tree } from '../../parts/Tree.tsx';
 import { say } from '../../parts/toast.ts';
+import { useLate } from '../../parts/useLate.ts';
 import { useWidth } from '../../parts/useWidth.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
@@ -43,7 +44,8 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
   const filter = filterOf(query);
   const narrowed = filterWords(filter);
   const isNarrow = narrows(filter);
-  const { rows, counted, error } = useTreeRows({ order: treeOrder, units, filter });
+  const { rows, counted, error, overtaken } = useTreeRows({ order: treeOrder, units, filter });
+  const counting = useLate(overtaken);
   const chosen = useChosen();
   const [adding, setAdding] = useState(false);
   const [filtering, setFiltering] = useState(false);
@@ -83,9 +85,11 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
     return true;
   };
   return (
-    <section className="tree-side" aria-label="Fleet" ref={side}>
+    <section className="tree-side" aria-label="Fleet" aria-busy={counting} ref={side}>
       <div className="tree-head">
-        <span role="status">{counted ? countedWords(counted, units) : routeLength(info.lengthKm, units)}</span>
+        <span role="status">
+          {counting ? 'counting…' : counted ? countedWords(counted, units) : routeLength(info.lengthKm, units)}
+        </span>
         <WordFilter
           label="Order of the tree"
           words={orders.find((order) => order.id === treeOrder)?.name ?? ''}
@@ -162,7 +166,7 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
           )}
         </Tree>
       )}
-      <ChosenBar readOnly={info.readOnly} />
+      <ChosenBar />
       {!info.readOnly && info.counts.feeders > 0 && (
         <p className="tree-foot no-print">
           <button type="button" className="word" onClick={() => setAdding(true)}>

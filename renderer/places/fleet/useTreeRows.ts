@@ -25,7 +25,10 @@ type Under = InputOf<'fleet.tree'>['under'];
 /** Where a filter leaves no more than this, every branch stands open. */
 const allOpen = 60;
 
-/** The rows of the tree as it stands open; the children of a branch are asked for when it first opens. */
+/**
+ * The rows of the tree as it stands open; the children of a branch are asked for when it first opens. `overtaken`: they
+ * are those of the filter or order before, while the new ones are counted.
+ */
 export function useTreeRows({ order, units, filter }: TreeSetting) {
   const branches = useSyncExternalStore(openBranches.subscribe, openBranches.now);
   const top = useAsk('fleet.tree', { under: null, order, filter }, { keep: true });
@@ -62,7 +65,7 @@ export function useTreeRows({ order, units, filter }: TreeSetting) {
     [stamp, branches, few, order, asked, units],
   );
   const error = [top, ...feeders, ...segments].find((query) => query.error)?.error ?? null;
-  return { rows, counted, error };
+  return { rows, counted, error, overtaken: top.isPlaceholderData };
 }
 
 function flatten(

@@ -1,7 +1,6 @@
 import { useMemo, useState } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
 import type { RankingColumn, RankingFilter } from '../../../core/contract/asks/ranking.ts';
-import type { RankingRow } from '../../../core/contract/shapes/standing.ts';
 import { ask } from '../../client/index.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
@@ -17,6 +16,8 @@ import {
   risesAsRead,
 } from '../../words/ranking.ts';
 import { save } from '../acts.ts';
+import { addChosen, turnChosen, useChosen } from '../chosen.ts';
+import { ChosenBar } from '../fleet/ChosenBar.tsx';
 import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
 import { Changed } from './Changed.tsx';
@@ -49,7 +50,8 @@ export function RankingPlace({ fleet, compared }: Props) {
 
 function Ranking({ fleet }: { readonly fleet: string }) {
   const { hiddenColumns } = useSettings();
-  const [marked, setMarked] = useState<readonly string[]>([]);
+  const chosen = useChosen();
+  const marked = useMemo(() => new Set(chosen.keys()), [chosen]);
   const [sort, setSort] = useState<Sort>({ order: 'growth', descending: true });
   const [filter, setFilter] = useState<RankingFilter>({});
   const [active, setActive] = useState(0);
@@ -65,8 +67,6 @@ function Ranking({ fleet }: { readonly fleet: string }) {
       ),
     [width, scale, years, marked, hiddenColumns],
   );
-  const mark = (row: RankingRow): void =>
-    setMarked(marked.includes(row.id) ? marked.filter((id) => id !== row.id) : [...marked, row.id].slice(-2));
   const order = (next: Order): void =>
     setSort({ order: next, descending: next === sort.order ? !sort.descending : headFirst[next] });
   const leftOut: RankingColumn[] = columnChoices.map(({ id }) => id).filter((id) => hiddenColumns.includes(id));
@@ -110,18 +110,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
               change({ hiddenColumns: columnChoices.map((each) => each.id).filter((id) => !ids.includes(id)) })
             }
           />{' '}
-          ·{' '}
-          {marked.length > 0 && (
-            <>
-              {marked.length === 2 ? (
-                <a href={hrefOf('ranking', marked.join('+'))}>compare the two</a>
-              ) : (
-                'one marked, mark another to compare'
-              )}{' '}
-              ·{' '}
-            </>
-          )}
-          <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
+          · <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
           <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
           <WordFilter
             label="Print"
@@ -156,10 +145,13 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             active={active}
             onActive={setActive}
             onOpen={(row) => go('fleet', row.id)}
-            onMark={mark}
+            onMark={(row) => turnChosen([row])}
+            onSpan={addChosen}
+            markedKeys={marked}
           />
         )}
       </div>
+      <ChosenBar />
       {total > 0 && <p className="caption ranking-note">{columnsNote}</p>}
     </article>
   );

@@ -13,8 +13,8 @@ interface Setting {
   readonly scale: { readonly lo: number; readonly hi: number };
   /** Years of the strips, which decide their width. */
   readonly years: number;
-  /** Rows marked for comparison; Space marks one. */
-  readonly marked: readonly string[];
+  /** Rows that are chosen; Space chooses one. */
+  readonly marked: ReadonlySet<string>;
 }
 
 /** Columns that may be left out. */
@@ -41,7 +41,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       key: 'rank',
       head: 'Rank',
       track: '46px',
-      cell: (row) => `${marked.includes(row.id) ? '› ' : ''}${row.rank === null ? '–' : whole(row.rank)}`,
+      cell: (row) => `${marked.has(row.id) ? '› ' : ''}${row.rank === null ? '–' : whole(row.rank)}`,
     },
     ...(wide
       ? [

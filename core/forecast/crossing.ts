@@ -1,6 +1,6 @@
 import { bivariateNormalCdf } from '../numerics/bivariateNormal.ts';
-import { normalCdf } from '../numerics/normal.ts';
 import { mixtureQuantile } from '../numerics/normalMixture.ts';
+import { quickNormalCdf } from '../numerics/normalTable.ts';
 
 /**
  * What is known of each segment's level today and its slope from now on: a mixture of normals, `parts` a segment, at
@@ -46,44 +46,84 @@ export interface PathStep {
   readonly hi90: number;
 }
 
+/** Parts of less weight, and chances that a part could add less than this, are left out: four digits are shown. */
 const light = 1e-5;
-const negligible = 1e-8;
+const negligible = 1e-7;
+const fineYears = 0.01;
+const mostHalvings = 40;
 
-/**
- * Probability that the limit is passed at some time from today up to `years` later. A straight line is highest at one
- * of its ends, so it is 1 − P(level today and level then both under the limit), averaged over the parts.
- * NaN where the segment has no limit or no reading. A statement about leakage, not about failure.
- */
-export function pExceedWithin(posterior: LevelPosterior, segment: number, years: number): number {
-  const limit = Math.log(posterior.limitNsPerKm[segment]!);
-  if (!Number.isFinite(limit)) return Number.NaN;
-  let sum = 0;
-  let total = 0;
-  for (let k = segment * posterior.parts; k < (segment + 1) * posterior.parts; k++) {
-    const weight = posterior.weight[k]!;
-    if (!(weight > light)) continue;
-    total += weight;
-    sum += weight * partExceeds(posterior, k, limit, years);
+/** One segment's parts that have weight, and what of each does not depend on the year asked for. */
+class Parts {
+  #count = 0;
+  #total = 0;
+  #limit = Number.NaN;
+  #posterior: LevelPosterior;
+  #part: Int32Array;
+  /** Standard deviations from the level now up to the limit, and the chance to be above it now. */
+  #now: Float64Array;
+  #pNow: Float64Array;
+  /** At most so likely is 'above now, under it later'. */
+  #mostFallen: Float64Array;
+
+  constructor(posterior: LevelPosterior) {
+    this.#posterior = posterior;
+    this.#part = new Int32Array(posterior.parts);
+    this.#now = new Float64Array(posterior.parts);
+    this.#pNow = new Float64Array(posterior.parts);
+    this.#mostFallen = new Float64Array(posterior.parts);
   }
-  return total > 0 ? sum / total : Number.NaN;
+
+  /** False where the segment has no limit or no reading. */
+  take(segment: number): boolean {
+    const { parts, weight, level, levelVariance, slope, slopeVariance, limitNsPerKm } = this.#posterior;
+    this.#limit = Math.log(limitNsPerKm[segment]!);
+    this.#count = 0;
+    this.#total = 0;
+    if (!Number.isFinite(this.#limit)) return false;
+    for (let k = segment * parts; k < (segment + 1) * parts; k++) {
+      if (!(weight[k]! > light)) continue;
+      const i = this.#count++;
+      this.#total += weight[k]!;
+      this.#part[i] = k;
+      this.#now[i] = (this.#limit - level[k]!) / Math.sqrt(levelVariance[k]!);
+      this.#pNow[i] = quickNormalCdf(-this.#now[i]!);
+      this.#mostFallen[i] = Math.min(this.#pNow[i]!, quickNormalCdf(-slope[k]! / Math.sqrt(slopeVariance[k]!)));
+    }
+    return this.#count > 0;
+  }
+
+  /** Probability that the limit is passed at some time from today up to `years` later. */
+  exceedsWithin(years: number): number {
+    let sum = 0;
+    for (let i = 0; i < this.#count; i++) sum += this.#posterior.weight[this.#part[i]!]! * this.#exceeds(i, years);
+    return sum / this.#total;
+  }
+
+  /** A straight line is highest at one of its ends: 1 − P(level today and level then both under the limit). */
+  #exceeds(i: number, years: number): number {
+    const { weight, level, slope, levelVariance, covariance, slopeVariance } = this.#posterior;
+    const k = this.#part[i]!;
+    const pNow = this.#pNow[i]!;
+    if (!(years > 0)) return pNow;
+    const variance = levelVariance[k]! + 2 * years * covariance[k]! + years * years * slopeVariance[k]!;
+    if (!(variance > 0)) return pNow;
+    const then = (this.#limit - level[k]! - years * slope[k]!) / Math.sqrt(variance);
+    const pThen = quickNormalCdf(-then);
+    // Above now and under then needs a falling line: where that is all but impossible, the later end decides.
+    if (weight[k]! * this.#mostFallen[i]! < negligible) return Math.max(pNow, pThen);
+    const correlation = (levelVariance[k]! + years * covariance[k]!) / Math.sqrt(levelVariance[k]! * variance);
+    const under = bivariateNormalCdf(this.#now[i]!, then, Math.max(-1, Math.min(1, correlation)));
+    return Math.max(pNow, pThen, Math.min(1, 1 - under));
+  }
 }
 
-function partExceeds(posterior: LevelPosterior, k: number, limit: number, years: number): number {
-  const levelVariance = posterior.levelVariance[k]!;
-  const covariance = posterior.covariance[k]!;
-  const slopeVariance = posterior.slopeVariance[k]!;
-  const now = (limit - posterior.level[k]!) / Math.sqrt(levelVariance);
-  const pNow = normalCdf(-now);
-  if (!(years > 0)) return pNow;
-  const variance = levelVariance + 2 * years * covariance + years * years * slopeVariance;
-  if (!(variance > 0)) return pNow;
-  const then = (limit - posterior.level[k]! - years * posterior.slope[k]!) / Math.sqrt(variance);
-  const pThen = normalCdf(-then);
-  // Above now and under then needs a falling line: where that is all but impossible, the later end decides.
-  if (pNow < negligible || normalCdf(-posterior.slope[k]! / Math.sqrt(slopeVariance)) < negligible) return pThen;
-  const correlation = (levelVariance + years * covariance) / Math.sqrt(levelVariance * variance);
-  const under = bivariateNormalCdf(now, then, Math.max(-1, Math.min(1, correlation)));
-  return Math.max(pNow, pThen, Math.min(1, 1 - under));
+/**
+ * Probability that the limit is passed at some time from today up to `years` later. NaN where the segment has no limit
+ * or no reading. A statement about leakage, not about failure.
+ */
+export function pExceedWithin(posterior: LevelPosterior, segment: number, years: number): number {
+  const parts = new Parts(posterior);
+  return parts.take(segment) ? parts.exceedsWithin(years) : Number.NaN;
 }
 
 /** Crossing of every segment. Cost: linear; a segment that stays far below its limit needs only its last year. */
@@ -98,30 +138,52 @@ export function crossings(posterior: LevelPosterior, options: { readonly horizon
     median: make(),
     hi: make(),
   };
+  const parts = new Parts(posterior);
+  const years = Float64Array.from([...new Set([0, 1, 2, 5, 10, options.horizonYears])].sort((a, b) => a - b));
+  const chances = new Float64Array(years.length);
   for (let s = 0; s < posterior.count; s++) {
-    out.pExceed1[s] = pExceedWithin(posterior, s, 1);
-    out.pExceed2[s] = pExceedWithin(posterior, s, 2);
-    out.pExceed5[s] = pExceedWithin(posterior, s, 5);
-    out.pExceed10[s] = pExceedWithin(posterior, s, 10);
-    const last = pExceedWithin(posterior, s, options.horizonYears);
-    if (!(last >= 0.05)) continue;
-    out.lo[s] = yearOf(posterior, s, 0.05, options.horizonYears, last);
-    out.median[s] = yearOf(posterior, s, 0.5, options.horizonYears, last);
-    out.hi[s] = yearOf(posterior, s, 0.95, options.horizonYears, last);
+    if (!parts.take(s)) continue;
+    for (let i = 0; i < years.length; i++) chances[i] = parts.exceedsWithin(years[i]!);
+    const at = (year: number) => chances[years.indexOf(year)]!;
+    out.pExceed1[s] = at(1);
+    out.pExceed2[s] = at(2);
+    out.pExceed5[s] = at(5);
+    out.pExceed10[s] = at(10);
+    const last = years.indexOf(options.horizonYears);
+    out.lo[s] = yearOf(parts, 0.05, years, chances, last);
+    out.median[s] = yearOf(parts, 0.5, years, chances, last);
+    out.hi[s] = yearOf(parts, 0.95, years, chances, last);
   }
   return out;
 }
 
-/** When the probability of having passed the limit reaches `share`, to a hundredth of a year. */
-function yearOf(posterior: LevelPosterior, segment: number, share: number, horizon: number, last: number): number {
-  if (last < share) return Number.NaN;
-  if (pExceedWithin(posterior, segment, 0) >= share) return 0;
-  let low = 0;
-  let high = horizon;
-  while (high - low > 0.01) {
-    const middle = 0.5 * (low + high);
-    if (pExceedWithin(posterior, segment, middle) >= share) high = middle;
-    else low = middle;
+/** When the probability of having passed the limit reaches `share`, to a hundredth of a year; NaN after `years[last]`. */
+function yearOf(parts: Parts, share: number, years: Float64Array, chances: Float64Array, last: number): number {
+  if (chances[0]! >= share) return 0;
+  let i = 0;
+  while (i <= last && chances[i]! < share) i++;
+  if (i > last) return Number.NaN;
+  let low = years[i - 1]!;
+  let high = years[i]!;
+  let below = chances[i - 1]! - share;
+  let above = chances[i]! - share;
+  // The chord's end that stays put counts half from the second time on (the Illinois rule), lest it stay for good.
+  let stayed = 0;
+  for (let step = 0; step < mostHalvings && high - low > fineYears; step++) {
+    const chord = low - (below * (high - low)) / (above - below);
+    const year = Math.min(high - 0.4 * fineYears, Math.max(low + 0.4 * fineYears, chord));
+    const away = parts.exceedsWithin(year) - share;
+    if (away >= 0) {
+      high = year;
+      above = away;
+      if (stayed < 0) below *= 0.5;
+      stayed = -1;
+    } else {
+      low = year;
+      below = away;
+      if (stayed > 0) above *= 0.5;
+      stayed = 1;
+    }
   }
   return 0.5 * (low + high);
 }

@@ -15,6 +15,20 @@ export function dayOf(iso: string): number {
 /** The ISO 8601 day of a number of days since 1970-01-01. */
 export const isoOf = (day: number): string => new Date(day * dayMs).toISOString().slice(0, 10);
 
+/** Gregorian year of a number of whole days since 1970-01-01, by the lengths of its cycles alone: for long loops. */
+export function calendarYear(day: number): number {
+  // Counted from 1 March of the year 0, so that leap days end their year.
+  const days = Math.floor(day) + 719_468;
+  const cycle = Math.floor(days / 146_097);
+  const inCycle = days - cycle * 146_097;
+  const year = Math.floor(
+    (inCycle - Math.floor(inCycle / 1460) + Math.floor(inCycle / 36_524) - Math.floor(inCycle / 146_096)) / 365,
+  );
+  const inYear = inCycle - (365 * year + Math.floor(year / 4) - Math.floor(year / 100));
+  // January and February belong to the year after: they are the last 59 or 60 days.
+  return cycle * 400 + year + (inYear >= 306 ? 1 : 0);
+}
+
 /** Calendar year with fraction: 2026.25 on 2 April 2026. */
 export function yearOf(day: number): number {
   const year = new Date(day * dayMs).getUTCFullYear();

@@ -1,11 +1,11 @@
 import type { GrowthFit } from '../growth/growthFit.ts';
 import type { ModelFailure } from '../store/columns.ts';
+import { calendarYear } from './days.ts';
 import { eventLevels } from './event-levels.ts';
 import type { ColumnsRead } from './fleet-columns.ts';
 import { crossBit, levelStep, notchBit, stripYears, testedBit, yearsBack } from './strips.ts';
 
 const yearDays = 365.25;
-const calendarYear = (day: number) => new Date(day * 86_400_000).getUTCFullYear();
 
 /**
  * One byte a segment and year: its level against the limit, and what happened. Between tests of one era the level runs
@@ -46,9 +46,10 @@ export function fillStrips(
     const energised = segments.energisedDay[s]!;
     const retiredOn = read.segments[s]!.retiredOn;
     const retiredYear = retiredOn === null ? Number.POSITIVE_INFINITY : Number(retiredOn.slice(0, 4));
+    const bornYear = calendarYear(Number.isNaN(energised) ? days[0]! : energised);
     for (let k = 0; k < stripYears; k++) {
       const day = mid[k]!;
-      if (firstYear + k < calendarYear(Number.isNaN(energised) ? days[0]! : energised)) continue;
+      if (firstYear + k < bornYear) continue;
       if (firstYear + k > retiredYear) break;
       const level =
         firstYear + k >= year ? now + (slope * (day - asOfDay)) / yearDays : pastLevel(day, days, logs, cuts, slope);

@@ -9,7 +9,7 @@ import {
 } from '../growth/columns.ts';
 import { type Ruling, rule } from '../growth/findings/rule.ts';
 import {
-  countReadings,
+  countEvents,
   type EventRow,
   eventsAsEntered,
   eventsUpTo,
@@ -139,9 +139,10 @@ function readReadings(
   wanted: ReadonlySet<string>,
 ): { readings: ReadingColumns; firstOfTest: ReadonlyMap<string, number> } {
   const met = new Map<string, number>();
-  const size = countReadings(desk.fleet);
-  const raw = emptyReadings(size);
-  const eventOf = new Int32Array(size);
+  // Three phases a test is the rule; steps of a test make more.
+  let size = 3 * countEvents(desk.fleet) + 8;
+  let raw = emptyReadings(size);
+  let eventOf = new Int32Array(size);
   const events = growingEvents();
   let next = source.next();
   let event = -1;
@@ -151,7 +152,7 @@ function readReadings(
   for (const row of readingsInOrder(desk.fleet)) {
     if ((++seen & 0xffff) === 0) {
       desk.checkStop();
-      desk.progress(seen, size, 'reading the fleet');
+      desk.progress(Math.min(seen, size), size, 'reading the fleet');
     }
     const id = row[0];
     if (id !== eventId) {
@@ -167,6 +168,11 @@ function readReadings(
       );
     }
     if (wanted.has(eventId)) met.set(eventId, event);
+    if (n === size) {
+      size *= 2;
+      raw = copied(raw, emptyReadings(size));
+      eventOf = copied({ eventOf }, { eventOf: new Int32Array(size) }).eventOf;
+    }
     eventOf[n] = event;
     raw.phase[n] = row[1].charCodeAt(0) - 65;
     raw.voltageKv[n] = row[2];
@@ -223,6 +229,12 @@ function emptyReadings(size: number) {
     ambientTempC: new Float64Array(size),
     instrument: new Int32Array(size),
   };
+}
+
+/** The columns of `from` at the head of the same columns of `to`, which is returned. */
+function copied<C extends { [name in keyof C]: Float64Array | Int32Array | Uint8Array }>(from: C, to: C): C {
+  for (const name in from) to[name].set(from[name]);
+  return to;
 }
 
 /** Sorts by segment, then day, then event (ids rise with time of entry); readings of one event keep their order. */

@@ -139,6 +139,7 @@ function figures(brief: Brief, units: Units): PdfNode {
         ...(brief.voltage.advised ? {} : { color: pdfInk.rust }),
       },
       { columns: expected.map(figureOf), columnGap: 10 },
+      ...brief.foreseen.map((words) => ({ text: words, fontSize: 8.4, bold: true, color: pdfInk.rust, lineHeight: 1 })),
       { text: brief.expectedSays, ...small, color: pdfInk.ink2 },
     ],
     margin: [0, 4, 0, 4],
@@ -154,7 +155,7 @@ function conditions({ planned }: Brief, units: Units): string {
 function figureOf({ phase, reading }: Expectation): PdfNode {
   if (!reading.known) return { text: reading.because };
   const { value, lo, hi } = reading.ua;
-  const limit = reading.limitUa === null ? '' : `\nlimit ${measured(reading.limitUa)} µA`;
+  const limit = reading.limitUa === null ? '' : `\nlimit of a phase ${measured(reading.limitUa)}`;
   return {
     width: '*',
     columns: [

@@ -16,6 +16,7 @@ import { retestRules } from './policies.ts';
 import { nextDue, ruleName } from './retest-due-day.ts';
 import { checkForetold, expectations, type PlannedTest, subjectAt } from './retest-expect.ts';
 import { segmentMeant } from './retest-find.ts';
+import { foreseen } from './retest-foreseen.ts';
 import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } from './retest-plan-test.ts';
 import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
 import { briefTests } from './retest-tests.ts';
@@ -94,6 +95,7 @@ function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | unde
     ramp: rampSaid(planned, page.ratedKv),
     expected,
     expectedSays: expectedSays(planned, on, asOf),
+    foreseen: foreseen(expected),
     standing,
     stop: stopRules(expected, Number.isNaN(limit) ? null : limit),
     energy: energyAt(page, planned),

@@ -121,7 +121,9 @@ function stopWords(phases: Judged['phases'], ratio: number | null, limitNsPerKm:
         `Phase ${phase} reads far above anything expected (over ${ua(verdict.farUa)} µA, one reading in a hundred): stop, and look for a wet termination, a slip of units, or a fault.`,
       );
     if (verdict.nsPerKmAt20C > limitNsPerKm)
-      stop.push(`Phase ${phase} lies above the limit of ${ua(limitNsPerKm)} nS/km.`);
+      stop.push(
+        `Phase ${phase} lies above the limit of ${ua(limitNsPerKm)} nS/km, taken for each phase; the ranking holds the mean of the phases against it.`,
+      );
   }
   if (ratio !== null && ratio > phaseAsymmetryReview.ratio)
     stop.push(

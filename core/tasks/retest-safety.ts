@@ -47,7 +47,7 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
   const limits = known.flatMap(({ reading }) => (reading.limitUa === null ? [] : [reading.limitUa]));
   if (limits.length > 0 && limitNsPerKm !== null)
     rules.push({
-      says: `A phase reads above ${figure(limits[0]!)} µA, the limit of ${figure(limitNsPerKm)} nS/km here: not back in service without a decision.`,
+      says: `A phase reads above ${figure(limits[0]!)} µA, the limit of ${figure(limitNsPerKm)} nS/km taken for each phase (the ranking holds the mean of the phases against it): not back in service without a decision.`,
       source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
     });
   rules.push({ says: nonlinearityNote.says, source: sourceLine(nonlinearityNote.source) });

@@ -70,10 +70,11 @@ export function briefLines(brief: Brief): string[] {
       `Expect at ${planned.voltageKv.value} kV (${planned.voltageKv.from}), ${planned.dwellMin.value} min, ${planned.tempC.value} °C (${planned.tempC.from}):`,
       ...brief.expected.map(({ phase, reading }) =>
         reading.known
-          ? `  ${phase}  ${figure(reading.ua.value)} µA, 9 in 10 from ${figure(reading.ua.lo)} to ${figure(reading.ua.hi)}; far above over ${figure(reading.farUa)}${reading.limitUa === null ? '' : `; limit ${figure(reading.limitUa)}`}`
+          ? `  ${phase}  ${figure(reading.ua.value)} µA, 9 in 10 from ${figure(reading.ua.lo)} to ${figure(reading.ua.hi)}; far above over ${figure(reading.farUa)}${reading.limitUa === null ? '' : `; limit of one phase ${figure(reading.limitUa)}`}`
           : `  ${phase}  ${reading.because}`,
       ),
       brief.expectedSays,
+      ...brief.foreseen,
     );
   return [
     ...lines,

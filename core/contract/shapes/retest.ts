@@ -91,7 +91,7 @@ export const Expectation = z.object({
     ua: Interval90,
     /** Above this one reading in a hundred would lie. */
     farUa: z.number(),
-    /** The reading that stands for the limit at these conditions; null where no limit is set. */
+    /** The reading of one phase that stands for the limit at these conditions; null where no limit is set. */
     limitUa: z.number().nullable(),
   }),
 });
@@ -170,6 +170,8 @@ export const Brief = z.object({
   expected: z.array(Expectation),
   /** What the interval holds, and what it does not. */
   expectedSays: z.string(),
+  /** Which phases are expected, or may be, beyond the limit of one phase, or further apart than the stop rule allows. */
+  foreseen: z.array(z.string()),
   standing: known({
     rank: z.number().int(),
     rankedSegments: z.number().int(),

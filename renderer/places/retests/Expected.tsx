@@ -25,7 +25,9 @@ export function Expected({ brief }: { readonly brief: Brief }) {
                   </p>
                   <p>{span90(reading.ua)}, 9 times of 10</p>
                   <p className="second">above {microamps(reading.farUa)}: far above</p>
-                  {reading.limitUa !== null && <p className="second">the limit is {microamps(reading.limitUa)}</p>}
+                  {reading.limitUa !== null && (
+                    <p className="second">limit of one phase: {microamps(reading.limitUa)}</p>
+                  )}
                 </>
               ) : (
                 <p className="second">cannot be told: {reading.because}</p>
@@ -45,6 +47,11 @@ export function Expected({ brief }: { readonly brief: Brief }) {
           )}
         </div>
       </div>
+      {brief.foreseen.map((words) => (
+        <p key={words} className="caution foreseen">
+          {words}
+        </p>
+      ))}
       <p className="caption">{brief.expectedSays}</p>
     </section>
   );

@@ -1,9 +1,14 @@
+import { useEffect, useRef } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { whole } from '../../words/numbers.ts';
 
 /** What a rule would change: counts before and after, and the first of the tests whose day moves. */
 export function RulePreview({ answer }: { readonly answer: OutputOf<'policy.previewRetest'> }) {
   const { before, after, moved } = answer;
+  const region = useRef<HTMLElement>(null);
+  // The button that asked for it waits for a reason now: the keyboard goes on here, and Escape still leaves the sheet.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: each answer is read anew
+  useEffect(() => region.current?.focus(), [answer]);
   const row = (name: string, was: number, is: number) => (
     <tr>
       <th scope="row" className="left">
@@ -14,7 +19,7 @@ export function RulePreview({ answer }: { readonly answer: OutputOf<'policy.prev
     </tr>
   );
   return (
-    <section aria-label="What it changes" className="rule-preview">
+    <section ref={region} tabIndex={-1} aria-label="What it changes" className="rule-preview">
       <p className="say" role="status">
         {answer.sentence}
       </p>

@@ -47,6 +47,7 @@ export function Alternatives({ brief }: { readonly brief: Brief }) {
             <td className="left second">{each.says}</td>
             <td className="left second" title={each.source}>
               {each.standard}
+              {each.source.includes('from memory') && <span className="caption">, from memory, unverified</span>}
             </td>
           </tr>
         ))}

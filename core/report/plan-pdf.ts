@@ -130,8 +130,7 @@ function yearPages(plan: PlanPrint): PdfContent[] {
   for (const year of plan.years) {
     const rows = plan.rows.filter((row) => row.year === year.year);
     const words = rows.length === 1 ? '1 work' : `${rows.length} works`;
-    const begins = content.length === 0 ? { pageBreak: 'before' } : {};
-    if (rows.length === 0) content.push({ text: `${year.year}: no work`, style: 'heading', ...begins });
+    if (rows.length === 0) content.push({ text: `${year.year}: no work`, style: 'heading' });
     else
       content.push(worksTable(inFull ? rows : largest(rows), `${year.year}: ${words} for ${shortMoney(year.spent)}`));
     if (inFull || rows.length <= largestOfYear) continue;

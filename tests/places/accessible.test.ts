@@ -94,6 +94,41 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().keyboard.press('Escape');
   });
 
+  test('a plan that was made, the list of a year, one of its works, and its costs', async () => {
+    await look(looks.light);
+    await visit(page(), '#/plan');
+    await page().getByLabel('Budget of each year').fill('1,500,000');
+    await page().getByRole('button', { name: 'Make the plan' }).click();
+    await page().locator('.plan-item').first().waitFor({ timeout: 150_000 });
+    for (const media of Object.values(looks)) {
+      await look(media);
+      // Reduced motion makes every change of colour a transition of 0.01 ms, one level of the page after the other.
+      await page().waitForTimeout(250);
+      await page().waitForFunction(() => document.getAnimations().length === 0);
+      expect(await violations()).toEqual([]);
+    }
+    await look(looks.light);
+    await page().waitForFunction(() => document.getAnimations().length === 0);
+    await page()
+      .getByRole('button', { name: /more, / })
+      .first()
+      .click();
+    await page().getByRole('dialog').getByRole('grid').waitFor();
+    expect(await violations()).toEqual([]);
+    await page().keyboard.press('Escape');
+    await page().getByRole('dialog').waitFor({ state: 'detached' });
+    await page().locator('.plan-item').first().click();
+    await page()
+      .getByRole('dialog')
+      .getByRole('row', { name: /If it waits a year/ })
+      .waitFor();
+    expect(await violations()).toEqual([]);
+    await page().keyboard.press('Escape');
+    await visit(page(), '#/plan/costs');
+    await page().getByText('repair of one failure').waitFor();
+    expect(await violations()).toEqual([]);
+  }, 240_000);
+
   test('at 200 % zoom nothing is cut off and the page does not scroll sideways', async () => {
     // 200 % of a 1440 px window is a page 720 px wide.
     await page().setViewportSize({ width: 720, height: 450 });

@@ -87,17 +87,17 @@ export function PlanYears({ result, busy, onChoose, onList, onTry }: Props) {
                     draggable
                     data-segment={item.segment}
                     tabIndex={item.segment === here ? 0 : -1}
-                    aria-label={`${item.name}, ${actionNames[item.action]}, ${money(item.cost)}`}
+                    aria-label={`${item.name}, ${moneyShort(item.cost)}, ${actionNames[item.action]}`}
                     title={`${item.name}: ${actionNames[item.action]}, feeder ${item.feeder}`}
                     onFocus={() => setStop(item.segment)}
                     onDragStart={(event) => event.dataTransfer.setData('text/plain', item.segment)}
                     onClick={() => onChoose(item)}
                   >
                     <span className="plan-name">
-                      {item.forced ? '› ' : ''}
+                      {item.forced && <span aria-hidden="true">› </span>}
                       {nameUnder(item.name, group.feeder)}
-                    </span>
-                    <span className="plan-cost">{moneyShort(item.cost)}</span>
+                    </span>{' '}
+                    <span className="plan-cost">{moneyShort(item.cost)}</span>{' '}
                     {item.action !== 'replace' && item.action !== 'replace_with_neighbours' && (
                       <span className="plan-action">{actionNames[item.action]}</span>
                     )}

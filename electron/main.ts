@@ -101,26 +101,29 @@ async function openFirst(): Promise<void> {
 }
 
 /** A file handed over by the system: a fleet is opened, anything else is the page's to import. */
-async function openGiven(file: string): Promise<void> {
+async function openGiven(file: string, readOnly = false): Promise<void> {
   grants.grant(file, 'in');
-  if (file.endsWith('.fleet')) await shelf.open(file).catch((error: Error) => console.error(error.message));
+  if (file.endsWith('.fleet'))
+    await shelf.open(file, { readOnly }).catch((error: Error) => console.error(error.message));
   else hear({ kind: 'dropped', paths: [file] });
 }
 
 function hear(event: HostEvent): void {
+  // The fleet is closed after its window: nobody is left to be told, and a window that is gone answers by throwing.
+  if (window.isDestroyed()) return;
   if (event.kind === 'fleet') {
     titleWindow(window, event.state);
     if (event.state.fleet) app.addRecentDocument(event.state.fleet.file);
     refreshMenu();
   }
-  if (!window.isDestroyed()) window.webContents.send('event', event);
+  window.webContents.send('event', event);
 }
 
 function refreshMenu(): void {
   setMenu({
     recent: shelf.recent(),
     say: (word) => hear({ kind: 'menu', word }),
-    open: (file) => void openGiven(file),
+    open: (file, readOnly) => void openGiven(file, readOnly),
     print: () => window.webContents.print(),
   });
 }

@@ -4,7 +4,7 @@ import type { MenuWord, RecentFleet } from '../core/contract/host.ts';
 export interface MenuHands {
   readonly recent: readonly RecentFleet[];
   readonly say: (word: MenuWord) => void;
-  readonly open: (file: string) => void;
+  readonly open: (file: string, readOnly: boolean) => void;
   readonly print: () => void;
 }
 
@@ -22,6 +22,11 @@ export function setMenu({ recent, say, open, print }: MenuHands): void {
     ...item(label, word, accelerator),
     registerAccelerator: false,
   });
+  const recentFleets = (label: string, readOnly: boolean): MenuItemConstructorOptions => ({
+    label,
+    enabled: recent.length > 0,
+    submenu: recent.map(({ name, file }) => ({ label: name, sublabel: file, click: () => open(file, readOnly) })),
+  });
   const line: MenuItemConstructorOptions = { type: 'separator' };
   const mac: MenuItemConstructorOptions[] = process.platform === 'darwin' ? [{ role: 'appMenu' }] : [];
   const template: MenuItemConstructorOptions[] = [
@@ -31,11 +36,9 @@ export function setMenu({ recent, say, open, print }: MenuHands): void {
       submenu: [
         item('New fleet…', 'new', 'CmdOrCtrl+N'),
         item('Open fleet…', 'open', 'CmdOrCtrl+O'),
-        {
-          label: 'Recent fleets',
-          enabled: recent.length > 0,
-          submenu: recent.map(({ name, file }) => ({ label: name, sublabel: file, click: () => open(file) })),
-        },
+        item('Open fleet read-only…', 'open-read-only'),
+        recentFleets('Recent fleets', false),
+        recentFleets('Recent fleets, read-only', true),
         item('Open the invented utility', 'demo'),
         line,
         item('Import…', 'import', 'CmdOrCtrl+I'),

@@ -103,7 +103,17 @@ export type HostEvent =
   | { readonly kind: 'dropped'; readonly paths: readonly string[] };
 
 /** Words of the window's menu that the page acts on. */
-export type MenuWord = 'new' | 'open' | 'demo' | 'import' | 'find' | 'undo' | 'redo' | 'shortcuts' | `place:${string}`;
+export type MenuWord =
+  | 'new'
+  | 'open'
+  | 'open-read-only'
+  | 'demo'
+  | 'import'
+  | 'find'
+  | 'undo'
+  | 'redo'
+  | 'shortcuts'
+  | `place:${string}`;
 
 /** Where long work stands. `total` is 0 where unknown. */
 export interface Progress {

@@ -43,7 +43,12 @@ export function App() {
       ) : open === null ? (
         <Suspense fallback={<Opening />}>{state.data ? <Welcome state={state.data} /> : <Opening />}</Suspense>
       ) : (
-        <OpenFleet key={open.file} readOnly={open.readOnly} because={open.because} onShortcuts={showSheet} />
+        <OpenFleet
+          key={`${open.file} ${open.readOnly}`}
+          readOnly={open.readOnly}
+          because={open.because}
+          onShortcuts={showSheet}
+        />
       )}
       {over && (
         <div className="drop-veil">Let go to look at what would change. Nothing is taken in before you say so.</div>

@@ -12,11 +12,11 @@ export function useHostState(): UseQueryResult<HostState> {
   return useQuery({ queryKey: key, queryFn: host.state });
 }
 
-/** Another fleet is open: nothing of the former one may stay on the page. */
+/** Another fleet is open, or the same one in another way: nothing of the former may stay on the page. */
 export function took(state: HostState | null): void {
   if (state === null) return;
   const before = queries.getQueryData<HostState>(key);
-  if (before?.fleet?.file !== state.fleet?.file) {
+  if (before?.fleet?.file !== state.fleet?.file || before?.fleet?.readOnly !== state.fleet?.readOnly) {
     rememberPlan(null);
     queries.removeQueries({ predicate: (query) => query.queryKey[0] !== key[0] });
   }

@@ -161,6 +161,14 @@ describe.skipIf(noStandIn)('one instance, other fleets', () => {
     expect(await ask('fleet.info', {})).toMatchObject({ ok: true, value: { readOnly: true } });
   });
 
+  test('a recent fleet opens from the menu, for writing or read-only', async () => {
+    const choose = (under: string) => shell.evaluate(({ chooseMenu }, from) => chooseMenu('second', from), under);
+    await choose('Recent fleets, read-only');
+    await expect.poll(title, { timeout: 20_000 }).toBe('second (read-only) – Cable Yearbook');
+    await choose('Recent fleets');
+    await expect.poll(title, { timeout: 20_000 }).toBe('second – Cable Yearbook');
+  });
+
   test('a new fleet never replaces a file', async () => {
     await answerDialog([fleet]);
     expect(await ask('host.newFleet', { name: 'first' })).toMatchObject({

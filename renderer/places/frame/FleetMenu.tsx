@@ -1,6 +1,6 @@
 import { useState } from 'react';
 import { Header, MenuItem, MenuSection } from 'react-aria-components';
-import { host } from '../../client/index.ts';
+import { host, type RecentFleet } from '../../client/index.ts';
 import { useHostState } from '../hostState.ts';
 import { backUp, closeFleet, exportFolder, openFleet } from './fleetActs.ts';
 import { HeaderMenu } from './HeaderMenu.tsx';
@@ -10,8 +10,8 @@ import { NewFleet } from './NewFleet.tsx';
 export function FleetMenu({ utility }: { readonly utility: string }) {
   const state = useHostState();
   const [naming, setNaming] = useState(false);
-  const here = state.data?.fleet?.file;
-  const recent = (state.data?.recent ?? []).filter((fleet) => fleet.file !== here).slice(0, 6);
+  const open = state.data?.fleet;
+  const recent = (state.data?.recent ?? []).filter((fleet) => fleet.file !== open?.file).slice(0, 6);
   return (
     <>
       <HeaderMenu label="Fleets" buttonClass="header-name" button={utility} buttonLabel={`${utility}: fleets`}>
@@ -28,14 +28,10 @@ export function FleetMenu({ utility }: { readonly utility: string }) {
           </MenuItem>
         </MenuSection>
         {recent.length > 0 && (
-          <MenuSection>
-            <Header className="menu-head">Recent</Header>
-            {recent.map((fleet) => (
-              <MenuItem key={fleet.file} className="menu-item" onAction={() => void openFleet(fleet.file, false)}>
-                {fleet.name}
-              </MenuItem>
-            ))}
-          </MenuSection>
+          <>
+            <Recent fleets={recent} readOnly={false} />
+            <Recent fleets={recent} readOnly />
+          </>
         )}
         <MenuSection>
           <Header className="menu-head">This fleet</Header>
@@ -48,6 +44,11 @@ export function FleetMenu({ utility }: { readonly utility: string }) {
           <MenuItem className="menu-item" onAction={() => host.print()}>
             Print this page…
           </MenuItem>
+          {open && (
+            <MenuItem className="menu-item" onAction={() => void openFleet(open.file, !open.readOnly)}>
+              {open.readOnly ? 'Open it for writing' : 'Go on read-only'}
+            </MenuItem>
+          )}
           <MenuItem className="menu-item" onAction={() => void closeFleet()}>
             Close
           </MenuItem>
@@ -55,5 +56,27 @@ export function FleetMenu({ utility }: { readonly utility: string }) {
       </HeaderMenu>
       <NewFleet open={naming} onClose={() => setNaming(false)} />
     </>
+  );
+}
+
+/** Fleets that were open before, to write to or only to look at. */
+function Recent({ fleets, readOnly }: { readonly fleets: readonly RecentFleet[]; readonly readOnly: boolean }) {
+  const head = readOnly ? 'Recent, read-only' : 'Recent';
+  return (
+    <MenuSection>
+      <Header className="menu-head">{head}</Header>
+      {fleets.map((fleet) => (
+        <MenuItem
+          key={fleet.file}
+          id={`${head} ${fleet.file}`}
+          className="menu-item"
+          textValue={fleet.name}
+          {...(readOnly ? { 'aria-label': `${fleet.name}, read-only` } : {})}
+          onAction={() => void openFleet(fleet.file, readOnly)}
+        >
+          {fleet.name}
+        </MenuItem>
+      ))}
+    </MenuSection>
   );
 }

@@ -11,6 +11,7 @@ export function useMenuWords(onShortcuts: () => void, onNew: () => void): void {
     () =>
       host.onMenu((word: MenuWord) => {
         if (word === 'open') void openFleet(null, false);
+        else if (word === 'open-read-only') void openFleet(null, true);
         else if (word === 'demo') void openDemo();
         else if (word === 'import') go('import');
         else if (word === 'find') focusFinder();

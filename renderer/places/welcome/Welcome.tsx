@@ -58,7 +58,18 @@ export function Welcome({ state }: { readonly state: HostState }) {
                   <button type="button" className="word" onClick={() => void openFleet(fleet.file, false)}>
                     {fleet.name}
                   </button>
-                  <span className="second"> · {fleet.openedAt.slice(0, 10)}</span>
+                  <span className="second">
+                    {' '}
+                    · {fleet.openedAt.slice(0, 10)} ·{' '}
+                    <button
+                      type="button"
+                      className="word"
+                      aria-label={`${fleet.name}, read-only`}
+                      onClick={() => void openFleet(fleet.file, true)}
+                    >
+                      read-only
+                    </button>
+                  </span>
                 </li>
               ))}
             </ul>

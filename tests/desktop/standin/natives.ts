@@ -29,9 +29,10 @@ export class Menu {
 
 const flat = (items: MenuItem[]): MenuItem[] => items.flatMap((item) => [item, ...flat(item.submenu ?? [])]);
 
-/** Does what a person does by choosing an item of the menu. */
-export function chooseMenu(label: string): void {
-  const item = flat(menu.template).find((each) => each.label === label);
+/** Does what a person does by choosing an item of the menu, or of the submenu that is named. */
+export function chooseMenu(label: string, under?: string): void {
+  const items = under === undefined ? menu.template : flat(menu.template).find((each) => each.label === under)?.submenu;
+  const item = flat(items ?? []).find((each) => each.label === label);
   if (!item?.click) throw new Error(`no menu item '${label}'`);
   item.click();
 }

@@ -125,6 +125,8 @@ export class BrowserWindow extends EventEmitter {
     return { x, y, width, height };
   }
   setTitle(title: string): void {
+    // As the real one answers once its window is gone.
+    if (this.destroyed) throw new TypeError('Object has been destroyed');
     this.title = title;
   }
   getTitle(): string {

@@ -4,7 +4,7 @@ import { refuse } from '../contract/problem.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
 import type { InstrumentStretch } from '../growth/findings/context.ts';
 import { findFindings } from '../growth/findings/findFindings.ts';
-import { type FindingKind, isoDay, phaseNames, type Finding as Seen } from '../growth/findings/finding.ts';
+import { type FindingKind, isoDay, phaseNames, roughly, type Finding as Seen } from '../growth/findings/finding.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
 import type { GrowthFit } from '../growth/growthFit.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
@@ -34,7 +34,7 @@ export interface MadeFinding {
 }
 
 /** Raise the edition with every change of what is found or said; the fit's own stands beside it. */
-const name = `findings, edition 1, of ${standingsName}`;
+const name = `findings, edition 2, of ${standingsName}`;
 
 /** Findings as of a day: kept for this revision, or looked for now. */
 export function findingsAsOf(desk: Desk, asOf: string): readonly MadeFinding[] {
@@ -196,6 +196,15 @@ function toldOf(fleet: Fleet, given: GivenVerdict): Told {
   };
 }
 
+/** What accepting it changes, and the plainest reading of that: a straight line through the segment's own tests. */
+function effectWords({ wouldChange, growth }: Seen): string {
+  if (!growth.known) return wouldChange;
+  const [then, now] = [growth.thenPercentPerYear, growth.nowPercentPerYear].map(roughly);
+  return then === now
+    ? wouldChange
+    : `${wouldChange} A straight line through the segment’s own tests would grow ${then} % a year instead of ${now} %.`;
+}
+
 function inWords(
   seen: Seen,
   told: Told,
@@ -213,7 +222,7 @@ function inWords(
     on,
     phase,
     seen: says,
-    effect: seen.wouldChange,
+    effect: effectWords(seen),
     untilJudged: untilJudged(seen, fit),
     certainty: seen.certainty,
     places: effects.placesOf(seen),

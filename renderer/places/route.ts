@@ -19,9 +19,12 @@ function parse(hash: string): Route {
 }
 
 let route = parse(location.hash);
+/** How each place was narrowed when it was last seen. */
+const narrowed = new Map<Place, string>([[route.place, route.query]]);
 const listeners = new Set<() => void>();
 addEventListener('hashchange', () => {
   route = parse(location.hash);
+  narrowed.set(route.place, route.query);
   for (const listener of listeners) listener();
 });
 
@@ -31,6 +34,9 @@ export const hrefOf = (place: Place, id: string | null = null, query = ''): stri
 export function go(place: Place, id: string | null = null, query = ''): void {
   location.hash = hrefOf(place, id, query).slice(1);
 }
+
+/** A place as it was last narrowed. */
+export const hrefOfPlace = (place: Place): string => hrefOf(place, null, narrowed.get(place));
 
 /** The same place narrowed otherwise. `typing` takes the address's place in the history instead of adding to it. */
 export function narrow(query: string, typing = false): void {

@@ -1,4 +1,4 @@
-import { type KeyboardEvent, useRef, useState } from 'react';
+import { type KeyboardEvent, useMemo, useRef, useState } from 'react';
 import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
@@ -47,6 +47,7 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
   const { rows, counted, error, overtaken } = useTreeRows({ order: treeOrder, units, filter });
   const counting = useLate(overtaken);
   const chosen = useChosen();
+  const chosenIds = useMemo(() => new Set(chosen.keys()), [chosen]);
   const [adding, setAdding] = useState(false);
   const [filtering, setFiltering] = useState(false);
   const [active, setActive] = useState<string | null>(segmentId);
@@ -84,6 +85,17 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
     } else return false;
     return true;
   };
+  /** Escape leaves the words as they are; from the name, Enter or ↓ leads into what it left. */
+  const onPanelKey = (event: KeyboardEvent): void => {
+    if (event.defaultPrevented) return;
+    if (event.key === 'Escape') {
+      setFiltering(false);
+      words.current?.focus();
+    } else if ((event.target as Element).id === treeTextId && (event.key === 'Enter' || event.key === 'ArrowDown'))
+      side.current?.querySelector<HTMLElement>('[role=tree]')?.focus();
+    else return;
+    event.preventDefault();
+  };
   return (
     <section className="tree-side" aria-label="Fleet" aria-busy={counting} ref={side}>
       <div className="tree-head">
@@ -119,14 +131,8 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
         )}
       </p>
       {filtering && (
-        // biome-ignore lint/a11y/noStaticElementInteractions: Escape leaves from wherever the focus is within
-        <div
-          onKeyDown={(event) => {
-            if (event.key !== 'Escape' || event.defaultPrevented) return;
-            setFiltering(false);
-            words.current?.focus();
-          }}
-        >
+        // biome-ignore lint/a11y/noStaticElementInteractions: the keys lead on from wherever the focus is within
+        <div onKeyDown={onPanelKey}>
           <TreeFilters filter={filter} onFilter={(next, typing) => narrow(queryOf(tidy(next)), typing)} />
         </div>
       )}
@@ -150,7 +156,7 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
           onActive={(row) => setActive(row.id)}
           onOpen={(row) => go('fleet', row.id, query)}
           onToggle={(row, to) => toggleBranch(row.id, to)}
-          chosen={new Set(chosen.keys())}
+          chosen={chosenIds}
           onChoose={(some, how) => void choose(some, how)}
           onKey={onKey}
         >

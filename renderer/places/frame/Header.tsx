@@ -1,5 +1,5 @@
 import { placeNames } from '../../words/frame.ts';
-import { hrefOf, type Place, places } from '../route.ts';
+import { hrefOfPlace, type Place, places } from '../route.ts';
 import { Finder } from './Finder.tsx';
 import { FleetMenu } from './FleetMenu.tsx';
 import { ViewMenu } from './ViewMenu.tsx';
@@ -27,7 +27,7 @@ export function Header({ utility, place, readOnly, because, onShortcuts }: Props
       )}
       <nav aria-label="Places">
         {places.map((each) => (
-          <a key={each} href={hrefOf(each)} {...(each === place ? { 'aria-current': 'page' as const } : {})}>
+          <a key={each} href={hrefOfPlace(each)} {...(each === place ? { 'aria-current': 'page' as const } : {})}>
             {placeNames[each]}
           </a>
         ))}

@@ -1,7 +1,7 @@
 import { useEffect } from 'react';
 import { undoLast } from '../../parts/toast.ts';
 import { typing } from '../../parts/typing.ts';
-import { go, places } from '../route.ts';
+import { hrefOfPlace, places } from '../route.ts';
 import { focusFinder } from './finderFocus.ts';
 
 /** Keys that work wherever the focus is. */
@@ -18,7 +18,7 @@ export function useKeys(open: boolean, onShortcuts: () => void): void {
         if (undoLast()) event.preventDefault();
       } else if (open && event.altKey && /^[1-6]$/.test(event.key)) {
         event.preventDefault();
-        go(places[Number(event.key) - 1]!);
+        location.hash = hrefOfPlace(places[Number(event.key) - 1]!).slice(1);
       }
     };
     addEventListener('keydown', onKey);

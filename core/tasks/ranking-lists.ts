@@ -57,6 +57,8 @@ function filtered(frame: Frame, filter: ListAsked['filter'], standings: Standing
     if (standings.retired[i]) continue;
     if (filter.insulation?.length && !filter.insulation.includes(row.insulation as Insulation)) continue;
     if (filter.ratedKv?.length && (row.ratedKv === null || !filter.ratedKv.includes(row.ratedKv))) continue;
+    if (filter.only === 'growing' && !(standings.growthLo[i]! > 0)) continue;
+    if (filter.only === 'exceeding' && !(standings.pExceed5[i]! > 0.5)) continue;
     if (text && !frame.searched[i]!.includes(text)) continue;
     kept.push(i);
   }

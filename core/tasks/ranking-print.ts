@@ -42,6 +42,8 @@ function filterWords(frame: Frame, filter: ListAsked['filter']): string {
     words.push(`substation ${of(frame.bySubstation.get(filter.substationId))?.substationName ?? filter.substationId}`);
   if (filter.insulation?.length) words.push(`insulation ${filter.insulation.join(', ')}`);
   if (filter.ratedKv?.length) words.push(`rated ${filter.ratedKv.join(', ')} kV`);
+  if (filter.only === 'growing') words.push('surely growing');
+  if (filter.only === 'exceeding') words.push('likely past the limit within five years');
   if (filter.text?.trim()) words.push(`names with “${filter.text.trim()}”`);
   return words.join('; ');
 }

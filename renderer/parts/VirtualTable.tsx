@@ -27,6 +27,8 @@ interface Props<Row, Order extends string> {
   readonly sort?: { readonly order: Order; readonly descending: boolean };
   readonly onSort?: (order: Order) => void;
   readonly active: number;
+  /** The row that stands in sight at first. */
+  readonly startAt?: number;
   readonly onActive: (index: number) => void;
   readonly onOpen?: (row: Row) => void;
   /** Space on a row, or a click with Ctrl. */
@@ -39,18 +41,21 @@ interface Props<Row, Order extends string> {
 }
 
 const rowHeight = 33;
+/** Rows shown above the one that a table starts at. */
+const rowsAbove = 8;
 
 /** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one, Space marks it. */
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
-  const { onSpan, markedKeys } = props;
+  const { onSpan, markedKeys, startAt = 0 } = props;
   const pane = useRef<HTMLDivElement>(null);
   const virtual = useVirtualizer({
     count: total,
     getScrollElement: () => pane.current,
     estimateSize: () => rowHeight,
     overscan: 10,
+    initialOffset: Math.max(0, startAt - rowsAbove) * rowHeight,
     scrollPaddingStart: 44,
   });
   const items = virtual.getVirtualItems();

@@ -61,9 +61,17 @@ export function headWords(page: OutputOf<'ranking.page'>): string {
 export const highPhaseTitle = ({ phase, levelNsPerKm, aboveLimit }: HighPhase): string =>
   `phase ${phase} surely stands above the mean, at ${specificLeakage(levelNsPerKm)}${aboveLimit ? ', above the limit' : ''}`;
 
+export const widerWords = 'in a wider window';
+
 /** What the columns speak of, at the foot of the table. */
 export const columnsNote =
-  'Growth, level, limit and chances speak of the mean of a segment’s phases; a phase that surely stands a quarter above it is named below the level. Growth lies midway between the mean and the median of what is known, so close to zero its sign may differ from what is likelier.';
+  'Growth, level, limit and chances speak of the mean of a segment’s phases; a phase that surely stands a quarter above it is named below the level. Growth lies midway between the mean and the median of what is known, so close to zero its sign may differ from what is likelier. Space, or a click with Ctrl, marks rows, two of them to compare.';
+
+const onlyWords = { growing: 'surely growing', exceeding: 'likely past the limit in five years' } as const;
+type Only = keyof typeof onlyWords;
+
+export const onlyChoices = (Object.keys(onlyWords) as Only[]).map((id) => ({ id, name: onlyWords[id] }));
+export const onlyFilterWords = (only: Only | undefined): string => (only ? onlyWords[only] : 'every growth');
 
 /** How the rank moved in a year: 'up 2', 'down 1', '–', 'new'. */
 export function moved(row: RankingRow): string {

@@ -125,6 +125,87 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     expect(rows.length).toBeGreaterThan(200);
   });
 
+  test('is as it was left when one comes back from a segment’s page: filter, order and row', async () => {
+    await page()
+      .getByRole('button', { name: /^Growth:/ })
+      .click();
+    await page().getByRole('option', { name: 'surely growing' }).click();
+    const labels = () =>
+      page().evaluate(() =>
+        [...document.querySelectorAll('.grid-room .interval')].map((el) => el.getAttribute('aria-label') ?? ''),
+      );
+    await eventually(async () => (await labels()).every((label) => !label.includes('includes no growth'))).toBe(true);
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeLessThan(260);
+    const rows = Number(await grid.getAttribute('aria-rowcount'));
+    await grid.focus();
+    await page().keyboard.press('End');
+    const active = page().locator('.grid-row[data-active]');
+    await eventually(() => active.getAttribute('aria-rowindex')).toBe(String(rows));
+    await eventually(() => active.innerText()).not.toBe('');
+    const last = await active.locator('.strong').innerText();
+    await page().keyboard.press('Enter');
+    await eventually(() => page().locator('main h1').innerText()).toBe(last);
+    await page().goBack();
+    await eventually(() => page().locator('.grid-row[data-active] .strong').innerText()).toBe(last);
+    expect(await page().locator('.grid-row[data-active]').isVisible()).toBe(true);
+    expect(Number(await grid.getAttribute('aria-rowcount'))).toBe(rows);
+  });
+
+  test('keeps a view with its columns under a name', async () => {
+    await page()
+      .getByRole('button', { name: /^Columns:/ })
+      .click();
+    await page().getByRole('option', { name: 'Tests' }).click();
+    await page().keyboard.press('Escape');
+    const heads = () => page().locator('.grid-head [role=columnheader]').allInnerTexts();
+    await eventually(heads).not.toContain('Tests');
+    const views = page().getByRole('button', { name: /^Kept views:/ });
+    await views.click();
+    await page()
+      .getByRole('option', { name: /^Keep this view/ })
+      .click();
+    await page().getByLabel('Name').fill('for the board');
+    await page().getByRole('button', { name: 'Keep it' }).click();
+    await eventually(() => views.innerText()).toBe('for the board');
+    await page()
+      .getByRole('button', { name: /^Columns:/ })
+      .click();
+    await page().getByRole('option', { name: 'Tests' }).click();
+    await page().keyboard.press('Escape');
+    await page()
+      .getByRole('button', { name: /^Growth:/ })
+      .click();
+    await page().getByRole('option', { name: 'every growth' }).click();
+    await eventually(heads).toContain('Tests');
+    await eventually(() => views.innerText()).toBe('views');
+    await views.click();
+    await page().getByRole('option', { name: 'for the board' }).click();
+    await eventually(heads).not.toContain('Tests');
+    expect(
+      await page()
+        .getByRole('button', { name: /^Growth:/ })
+        .innerText(),
+    ).toBe('surely growing');
+  });
+
+  test('is printed as PDF in the view that is shown', async () => {
+    await page()
+      .getByRole('button', { name: /^Print:/ })
+      .click();
+    const [download] = await Promise.all([
+      // Setting 260 rows takes seconds, and longer on a busy machine.
+      page().waitForEvent('download', { timeout: 60_000 }),
+      page().getByRole('option', { name: 'PDF, Letter' }).click(),
+    ]);
+    expect(download.suggestedFilename()).toBe('ranking.pdf');
+    expect(
+      readFileSync((await download.path())!)
+        .subarray(0, 8)
+        .toString(),
+    ).toBe('%PDF-1.7');
+  }, 90_000);
+
   test('says what changed since a day that is typed, why, and keeps to one reason', async () => {
     await visit(page(), '#/ranking');
     await page().getByRole('link', { name: 'what changed' }).click();

@@ -59,6 +59,11 @@ test('a page is sorted and filtered as asked, and segments without the number co
   const only = await t.ask('ranking.page', { filter: { insulation: ['PILC'] }, count: 1000 });
   expect(only.rows.length).toBeGreaterThan(0);
   expect(only.rows.every((row) => row.insulation === 'PILC')).toBe(true);
+  const growing = await t.ask('ranking.page', { filter: { only: 'growing' }, count: 1000 });
+  const every = await t.ask('ranking.page', { count: 1000 });
+  expect(growing.rows.length).toBe(every.rows.filter((row) => row.growthPctPerYr && row.growthPctPerYr.lo > 0).length);
+  const exceeding = await t.ask('ranking.page', { filter: { only: 'exceeding' }, count: 1000 });
+  expect(exceeding.rows.length).toBe(every.rows.filter((row) => (row.pExceed5y ?? 0) > 0.5).length);
   const choices = await t.ask('ranking.choices', {});
   const feeder = choices.feeders[0]!;
   const ofFeeder = await t.ask('ranking.page', { filter: { feederId: feeder.id }, count: 1000 });

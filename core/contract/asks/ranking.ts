@@ -13,6 +13,8 @@ export const RankingFilter = z.strictObject({
   insulation: z.array(Insulation).optional(),
   ratedKv: z.array(z.number()).optional(),
   text: z.string().max(200).optional(),
+  /** Growth of which the 90 % interval lies above none; or the limit passed within five years more likely than not. */
+  only: z.enum(['growing', 'exceeding']).optional(),
 });
 export type RankingFilter = z.infer<typeof RankingFilter>;
 

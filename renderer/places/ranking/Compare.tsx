@@ -53,21 +53,25 @@ interface HalfProps {
 function Half({ page, figure, scaled }: HalfProps) {
   const units = useUnits();
   return (
-    <section aria-label={page.name}>
+    <section aria-label={page.name} className="compare-half">
       <h2>
         <a href={hrefOf('fleet', page.id)}>{page.name}</a>
       </h2>
       <p className="where">{whatItIs(page, units).join(' · ')}</p>
       <Say sentence={withoutNumerals(openingOf(page))} />
       <PageStrip strip={page.strip} />
-      {page.tests.length > 0 && (
-        <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={260} scaled={scaled} />
-      )}
-      {whyThisRank(page.standing).map((line) => (
-        <p key={line} className="second">
-          {line}
-        </p>
-      ))}
+      <div>
+        {page.tests.length > 0 && (
+          <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={260} scaled={scaled} />
+        )}
+      </div>
+      <div>
+        {whyThisRank(page.standing).map((line) => (
+          <p key={line} className="second">
+            {line}
+          </p>
+        ))}
+      </div>
     </section>
   );
 }

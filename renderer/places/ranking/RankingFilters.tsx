@@ -1,7 +1,14 @@
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { asSet } from '../../words/numbers.ts';
-import { classWords, feederWords, insulationWords, substationWords } from '../../words/ranking.ts';
+import {
+  classWords,
+  feederWords,
+  insulationWords,
+  onlyChoices,
+  onlyFilterWords,
+  substationWords,
+} from '../../words/ranking.ts';
 import { useAsk } from '../asking.ts';
 
 interface Props {
@@ -67,6 +74,18 @@ export function RankingFilters({ filter, onFilter }: Props) {
           const { ratedKv: _, ...others } = filter;
           const chosen = data.ratedKv.filter((kv) => ids.includes(String(kv)));
           onFilter(chosen.length > 0 ? { ...others, ratedKv: chosen } : others);
+        }}
+      />
+      <WordFilter
+        label="Growth"
+        words={onlyFilterWords(filter.only)}
+        every={onlyFilterWords(undefined)}
+        choices={onlyChoices}
+        chosen={filter.only ? [filter.only] : []}
+        onChoose={([id]) => {
+          const { only: _, ...others } = filter;
+          const chosen = onlyChoices.find((each) => each.id === id);
+          onFilter(chosen ? { ...others, only: chosen.id } : others);
         }}
       />
     </>

@@ -1,6 +1,6 @@
-import { useMemo, useState } from 'react';
+import { useEffect, useMemo, useState } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
-import type { RankingColumn, RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import type { RankingColumn } from '../../../core/contract/asks/ranking.ts';
 import { ask } from '../../client/index.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
@@ -22,10 +22,11 @@ import { go, hrefOf } from '../route.ts';
 import { change, useSettings } from '../settings.ts';
 import { Changed } from './Changed.tsx';
 import { Compare } from './Compare.tsx';
-import { columnChoices, rankingColumns } from './columns.tsx';
+import { columnChoices, columnsToChoose, rankingColumns } from './columns.tsx';
+import { leaveView, leftView } from './leftView.ts';
 import { Method } from './Method.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
-import { type Order, type Sort, useRankingRows } from './useRankingRows.ts';
+import { type Order, useRankingRows } from './useRankingRows.ts';
 import { Views } from './Views.tsx';
 import './ranking.css';
 
@@ -52,9 +53,11 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   const { hiddenColumns } = useSettings();
   const chosen = useChosen();
   const marked = useMemo(() => new Set(chosen.keys()), [chosen]);
-  const [sort, setSort] = useState<Sort>({ order: 'growth', descending: true });
-  const [filter, setFilter] = useState<RankingFilter>({});
-  const [active, setActive] = useState(0);
+  const [left] = useState(() => leftView(fleet));
+  const [sort, setSort] = useState(left.sort);
+  const [filter, setFilter] = useState(left.filter);
+  const [active, setActive] = useState(left.active);
+  useEffect(() => leaveView(fleet, { sort, filter, active }), [fleet, sort, filter, active]);
   const [place, width] = useWidth<HTMLDivElement>(1300);
   const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
   const strip = first.data?.rows[0]?.strip;
@@ -97,14 +100,19 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             fleet={fleet}
             filter={filter}
             sort={sort}
-            onView={(view) => (setFilter(view.filter), setSort(view.sort))}
+            hiddenColumns={hiddenColumns}
+            onView={(view) => {
+              setFilter(view.filter);
+              setSort(view.sort);
+              if (view.hiddenColumns) change({ hiddenColumns: view.hiddenColumns });
+            }}
           />{' '}
           ·{' '}
           <WordFilter
             label="Columns"
             words="columns"
             many
-            choices={columnChoices}
+            choices={columnsToChoose(width)}
             chosen={columnChoices.map((each) => each.id).filter((id) => !hiddenColumns.includes(id))}
             onChoose={(ids) =>
               change({ hiddenColumns: columnChoices.map((each) => each.id).filter((id) => !ids.includes(id)) })
@@ -143,6 +151,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             sort={{ order: sort.order, descending: sort.descending !== risesAsRead.has(sort.order) }}
             onSort={order}
             active={active}
+            startAt={left.active}
             onActive={setActive}
             onOpen={(row) => go('fleet', row.id)}
             onMark={(row) => turnChosen([row])}

@@ -10,16 +10,21 @@ interface Props {
   readonly fleet: string;
   readonly filter: RankingFilter;
   readonly sort: Sort;
+  readonly hiddenColumns: readonly string[];
   readonly onView: (view: SavedView) => void;
 }
 
 const keepId = '\u0000keep';
 
 /** Views that were named, and a way to name the one that is shown. */
-export function Views({ fleet, filter, sort, onView }: Props) {
+export function Views({ fleet, filter, sort, hiddenColumns, onView }: Props) {
   const views = useSavedViews(fleet);
   const [naming, setNaming] = useState(false);
-  const here = views.find((view) => JSON.stringify([view.filter, view.sort]) === JSON.stringify([filter, sort]));
+  const shown = JSON.stringify([filter, sort, hiddenColumns]);
+  // A view kept before columns were part of it shows any.
+  const here = views.find(
+    (view) => JSON.stringify([view.filter, view.sort, view.hiddenColumns ?? hiddenColumns]) === shown,
+  );
   return (
     <>
       <WordFilter
@@ -36,20 +41,21 @@ export function Views({ fleet, filter, sort, onView }: Props) {
           if (view) onView(view);
         }}
       />
-      {naming && <NameView fleet={fleet} filter={filter} sort={sort} views={views} onClose={() => setNaming(false)} />}
+      {naming && (
+        <NameView fleet={fleet} view={{ filter, sort, hiddenColumns }} views={views} onClose={() => setNaming(false)} />
+      )}
     </>
   );
 }
 
 interface NameProps {
   readonly fleet: string;
-  readonly filter: RankingFilter;
-  readonly sort: Sort;
+  readonly view: Omit<SavedView, 'name'>;
   readonly views: readonly SavedView[];
   readonly onClose: () => void;
 }
 
-function NameView({ fleet, filter, sort, views, onClose }: NameProps) {
+function NameView({ fleet, view: shown, views, onClose }: NameProps) {
   const [name, setName] = useState('');
   const field = useId();
   return (
@@ -58,7 +64,7 @@ function NameView({ fleet, filter, sort, views, onClose }: NameProps) {
         onSubmit={(event) => {
           event.preventDefault();
           if (name.trim() === '') return;
-          saveView(fleet, { name: name.trim(), filter, sort });
+          saveView(fleet, { name: name.trim(), ...shown });
           onClose();
         }}
       >

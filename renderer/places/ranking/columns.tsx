@@ -3,7 +3,7 @@ import { IntervalRow } from '../../parts/IntervalRow.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { chanceShort, fixed, measured, whole } from '../../words/numbers.ts';
-import { highPhaseTitle, moved } from '../../words/ranking.ts';
+import { highPhaseTitle, moved, widerWords } from '../../words/ranking.ts';
 import { crosses } from '../../words/standing.ts';
 import type { Order } from './useRankingRows.ts';
 
@@ -23,14 +23,25 @@ export const columnChoices = [
   { id: 'insulation', name: 'Insulation, since' },
   { id: 'level', name: 'Level, with a phase above it' },
   { id: 'crossing', name: 'Crosses the limit' },
-  { id: 'p5', name: 'in 5 years' },
+  { id: 'p5', name: 'Chance to pass it in 5 years' },
   { id: 'tests', name: 'Tests' },
   { id: 'strip', name: 'Years' },
 ] as const;
 
+/** Under this width, px, some columns stand on the segment's page alone. */
+const wideWidth = 1180;
+const wideOnly: ReadonlySet<string> = new Set(['moved', 'insulation']);
+
+/** The same with a word at those that the window is too narrow for. */
+export const columnsToChoose = (width: number): { id: string; name: string }[] =>
+  columnChoices.map(({ id, name }) => ({
+    id,
+    name: width > wideWidth || !wideOnly.has(id) ? name : `${name} (${widerWords})`,
+  }));
+
 /** The ranking's columns; what does not fit a narrow window stands on the segment's page. */
 export function rankingColumns({ width, scale, years, marked }: Setting): Column<RankingRow, Order>[] {
-  const wide = width > 1180;
+  const wide = width > wideWidth;
   const cell = wide ? 5 : 3;
   const strip = years * (cell + 2) + 2;
   const around = 46 + 148 + 52 + 76 + 158 + 62 + 48 + strip + (wide ? 64 + 118 : 0);

@@ -2,11 +2,12 @@ import { useSyncExternalStore } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import type { Sort } from './useRankingRows.ts';
 
-/** A view of the ranking that a person named: its filter and its order. */
+/** A view of the ranking that a person named: its filter, its order and the columns it leaves out. */
 export interface SavedView {
   readonly name: string;
   readonly filter: RankingFilter;
   readonly sort: Sort;
+  readonly hiddenColumns?: readonly string[];
 }
 
 /** Views are kept for each fleet, since they name its substations and feeders. */

@@ -56,20 +56,6 @@ export function correctedSince(
   ).all(day, day) as never;
 }
 
-/** Verdicts on findings given after a day and up to another. */
-export function verdictsBetween(
-  fleet: Fleet,
-  after: string,
-  upTo: string,
-): { findingKey: string; verdict: string; on: string }[] {
-  return prepared(
-    fleet,
-    `select v.finding_key as findingKey, v.verdict, substr(l.at, 1, 10) as "on"
-     from finding_verdict v join ledger l on l.seq = v.ledger_seq
-     where substr(l.at, 1, 10) > ? and substr(l.at, 1, 10) <= ? order by v.finding_key`,
-  ).all(after, upTo) as never;
-}
-
 /** The day of the last approval of a plan before a day, or null. */
 export function lastApprovalBefore(fleet: Fleet, day: string): string | null {
   return prepared(fleet, 'select max(substr(approved_at, 1, 10)) from plan where substr(approved_at, 1, 10) < ?')

@@ -10,8 +10,9 @@ import type { Fact } from './rank-news.ts';
 import type { Standings } from './standings.ts';
 import { unrankedBecause } from './unranked.ts';
 
-/** Parts under this, % points a year, are not worth a sentence. */
+/** Parts under this, % points a year, or under this share of the largest are not worth a sentence. */
 const worthSaying = 0.05;
+const shareWorthSaying = 0.1;
 /** Of many tests in the period the last ones are named. */
 const testsNamed = 3;
 /** Within this many standard deviations a test reads as expected. */
@@ -44,10 +45,12 @@ function ownWords({ own, parts }: Move, then: Standings, i: number): string[] {
   const named = own.tests.slice(-testsNamed).map(testWords);
   const more = own.tests.length - named.length;
   if (more > 0) named[0] = `${more} more tests came before. ${named[0]}`;
-  if (parts)
+  if (parts) {
+    const seenNow = then.growth[i]! + parts.clock;
     named.push(
-      `${named.pop()!}: with nothing else changed, growth would go from ${one(then.growth[i]!)} to ${one(own.growthPctPerYr)} % a year`,
+      `${named.pop()!}: with nothing else changed, growth would go from ${one(seenNow)} to ${one(seenNow + parts.own)} % a year`,
     );
+  }
   return [`${named.join('. ')}.`];
 }
 
@@ -81,14 +84,15 @@ function becauseOf(frame: Frame, moves: Moves, move: Move): string[] {
   }
   if (!parts) return told;
   const said: { size: number; words: string[] }[] = [{ size: Math.abs(parts.own), words: ownWords(move, then, i) }];
-  if (Math.abs(parts.correction) >= worthSaying)
+  const least = Math.max(worthSaying, shareWorthSaying * Math.max(...Object.values(parts).map(Math.abs)));
+  if (Math.abs(parts.correction) >= least)
     said.push({
       size: Math.abs(parts.correction),
-      words: [`Corrections entered since then moved it by ${signed(parts.correction)} % points.`],
+      words: [`Corrections entered and verdicts given since then moved it by ${signed(parts.correction)} % points.`],
     });
-  if (Math.abs(parts.clock) >= worthSaying)
-    said.push({ size: Math.abs(parts.clock), words: [clockWords(moves, i, parts.clock)] });
-  if (Math.abs(parts.fleet) >= worthSaying)
+  if (Math.abs(parts.clock) >= least)
+    said.push({ size: Math.abs(parts.clock), words: [clockWords(moves, move, parts.clock)] });
+  if (Math.abs(parts.fleet) >= least)
     said.push({ size: Math.abs(parts.fleet), words: [restWords(moves, move, parts.fleet)] });
   said.sort((a, b) => b.size - a.size);
   const sentences = said.flatMap(({ words }) => words);
@@ -106,10 +110,11 @@ function newWords({ own, news }: Move): string {
     : 'New in the ranking.';
 }
 
-function clockWords({ then, now }: Moves, i: number, size: number): string {
+function clockWords({ then, now }: Moves, { i, own }: Move, size: number): string {
+  const tested = own !== null && own.tests.length > 0;
   const years = yearsApart(then.asOf, now.asOf);
   const later = Math.abs(years - 1) < 0.05 ? 'a year' : `${years.toFixed(1)} years`;
-  return `No new test: the same ones, seen ${later} later, give ${one(then.growth[i]! + size)} % a year instead of ${one(then.growth[i]!)}.`;
+  return `${tested ? 'Without its new tests' : 'No new test'}: the old ones, seen ${later} later, give ${one(then.growth[i]! + size)} % a year instead of ${one(then.growth[i]!)}.`;
 }
 
 function restWords({ then, now }: Moves, move: Move, size: number): string {
@@ -121,13 +126,7 @@ function restWords({ then, now }: Moves, move: Move, size: number): string {
     before && (cohort.growthPctPerYr - before.growthPctPerYr) * Math.sign(size) >= worthSaying
       ? `; its cohort (${cohort.name}) grows by ${one(cohort.growthPctPerYr)} % a year, ${one(before.growthPctPerYr)} then`
       : '';
-  const worked = move.news?.facts.some((fact) => fact.kind === 'work') ?? false;
-  const what = !move.own
-    ? 'What the rest of the fleet taught since'
-    : worked
-      ? 'The new stretch, the time that passed and what the rest of the fleet taught'
-      : 'The time that passed and what the rest of the fleet taught';
-  return `${what}: ${signed(size)} % points${lent}.`;
+  return `What the rest of the fleet taught since: ${signed(size)} % points${lent}.`;
 }
 
 /** A move with its words, as it goes out. */
@@ -185,7 +184,7 @@ export function movesSentence(moves: Moves): string {
 /** What counts as a move, and what the reasons rest on. */
 export function movesBasis(moves: Moves): string {
   const corrected = moves.asEntered
-    ? 'The earlier ranking is made from the readings as they stood then, before their corrections.'
-    : 'No reading of that day has been corrected since; readings brought in later but taken before it count in both.';
-  return `A move is more than noise where growth changed by more than ${one(moves.noisePct)} % a year (three times what it usually moves where nothing happened, and at least what shows in print) and the rank by more places than lie within that; or where others shifted a segment by more than a twentieth of the list. What its own tests did is found by Bayes’ rule on the earlier estimate with all that the fleet shares held as it was; what the clock did, by fitting the earlier records as of the later day; the rest is what the fleet’s estimates moved. Work on a cable begins a new stretch: its level starts anew, and growth is learned within each stretch. ${corrected}`;
+    ? 'The earlier ranking is made from the records as they stood then, before their corrections and the verdicts on findings given since.'
+    : 'No reading of that day has been corrected or decided on since; readings brought in later but taken before it count in both.';
+  return `A move is more than noise where growth changed by more than ${one(moves.noisePct)} % a year (three times what it usually moves where nothing happened, and at least what shows in print) and the rank by more places than lie within that; or where others shifted a segment by more than a twentieth of the list. What the clock did is found by fitting the earlier records as of the later day; what its own tests and work did, by adding them to that fit with all that the fleet shares held as it was; the rest is what the fleet’s estimates moved. Work on a cable begins a new stretch: its level starts anew, and growth is learned within each stretch. ${corrected}`;
 }

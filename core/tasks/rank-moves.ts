@@ -3,9 +3,12 @@ import type { RankMove } from '../contract/shapes/rank-move.ts';
 import type { OwnNews } from '../growth/ownNews.ts';
 import type { Desk } from './desk.ts';
 import { type Frame, frameOf } from './frame.ts';
-import { gatherNews, newsOf, rereadSegments, type SegmentNews } from './rank-news.ts';
+import { gatherNews, newsOf, recordsChangedSince, rereadSegments, type SegmentNews } from './rank-news.ts';
 import { type SideFit, sideFit } from './side-fit.ts';
 import { type Standings, standingsAsOf } from './standings.ts';
+
+/** Growth and rank by any fit. */
+type RankFit = Omit<SideFit, 'withNews'>;
 
 /** A segment of which the place in the ranking changed, with what each cause did to its growth. */
 export interface Move {
@@ -65,10 +68,10 @@ export function movesBetween(desk: Desk, since: string, asOf: string): Moves {
 
 function compare(desk: Desk, then: Standings, now: Standings): Moves {
   const frame = frameOf(desk.fleet);
-  const clock = sideFit(desk, 'clock only', then.asOf, now.asOf);
+  const clock = sideFit(desk, 'clock only', then.asOf, now);
   const news = gatherNews(desk, frame, then, now);
-  const corrected = [...news.values()].some(({ facts }) => facts.some((fact) => fact.kind === 'corrected'));
-  const before: SideFit = corrected ? sideFit(desk, 'as entered', then.asOf, now.asOf) : then;
+  const corrected = recordsChangedSince(desk.fleet, then.asOf);
+  const before: RankFit = corrected ? sideFit(desk, 'as entered', then.asOf, now) : then;
   const reread = rereadSegments(then, now);
   const both: number[] = [];
   for (const i of now.order) if (before.rank[i]! > 0 && then.rank[i]! > 0) both.push(i);
@@ -111,7 +114,7 @@ const shiftShare = 0.05;
  * places than lie within it, or that others shifted far. `both` in the order of now. Segments that came in or went out
  * shift everyone below them; counted among the others they shift nobody.
  */
-function movedOf(both: readonly number[], before: SideFit, now: Standings, noisePct: number): Set<number> {
+function movedOf(both: readonly number[], before: RankFit, now: Standings, noisePct: number): Set<number> {
   const wasInOrder = [...both].sort((a, b) => before.rank[a]! - before.rank[b]!);
   const growths = wasInOrder.map((i) => before.growth[i]!);
   const placeNow = new Int32Array(now.rank.length);
@@ -143,7 +146,7 @@ function firstUnder(falling: readonly number[], value: number): number {
 }
 
 interface Fits {
-  readonly before: SideFit;
+  readonly before: RankFit;
   readonly then: Standings;
   readonly clock: SideFit;
   readonly now: Standings;
@@ -166,16 +169,21 @@ function moveOf(frame: Frame, fits: Fits, i: number, news: SegmentNews | null, r
   };
 }
 
-const growthAt = (fit: SideFit, i: number): Interval90 | null =>
+const growthAt = (fit: RankFit, i: number): Interval90 | null =>
   fit.rank[i]! > 0 ? { value: fit.growth[i]!, lo: fit.growthLo[i]!, hi: fit.growthHi[i]! } : null;
 
-/** The clock's part is known only where nothing happened: a test of its own settles what the year left open. */
+/**
+ * From the growth of then to the growth of now by way of the old records seen from today and of these with the segment's
+ * own news. Where work of a kind never done before stands in the way, the news is taken from the old estimate forwards.
+ */
 function partsOf({ before, then, clock, now }: Fits, i: number, own: OwnNews | null): NonNullable<Move['parts']> {
-  const afterOwn = own ? own.growthPctPerYr : clock.growth[i]!;
+  const held = clock.withNews.length > 0;
+  const seenNow = own && !held ? then.growth[i]! : clock.growth[i]!;
+  const afterOwn = !own ? seenNow : held ? clock.withNews[i]! : own.growthPctPerYr;
   return {
     correction: then.growth[i]! - before.growth[i]!,
-    own: own ? afterOwn - then.growth[i]! : 0,
-    clock: own ? 0 : afterOwn - then.growth[i]!,
+    clock: seenNow - then.growth[i]!,
+    own: afterOwn - seenNow,
     fleet: now.growth[i]! - afterOwn,
   };
 }

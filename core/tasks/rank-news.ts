@@ -1,13 +1,9 @@
 import { interventionKinds } from '../growth/columns.ts';
 import { flag, leftOutReasons } from '../growth/normalise.ts';
 import { type NewReading, type OwnEvent, type OwnNews, ownNews } from '../growth/ownNews.ts';
-import {
-  correctedSince,
-  happenedBetween,
-  type PeriodReading,
-  readingsBetween,
-  verdictsBetween,
-} from '../store/moves.ts';
+import { correctedSince, happenedBetween, type PeriodReading, readingsBetween } from '../store/moves.ts';
+import type { Fleet } from '../store/sql.ts';
+import { type GivenVerdict, givenVerdicts } from '../store/verdicts.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import type { Frame } from './frame.ts';
@@ -66,14 +62,21 @@ export function gatherNews(desk: Desk, frame: Frame, then: Standings, now: Stand
       on: row.enteredOn,
       testedOn: row.testedOn,
     });
-  const byOwnerId = new Map(frame.rows.map((row, i) => [row.ownerId, i]));
-  for (const { findingKey, verdict, on } of verdictsBetween(desk.fleet, then.asOf, now.asOf)) {
-    const [finding, owner] = findingKey.split(' · ');
-    const i = owner === undefined ? undefined : byOwnerId.get(owner);
-    if (i !== undefined) of(i).facts.push({ kind: 'verdict', on, verdict, finding: finding! });
+  for (const { segmentId, kind, findingKey, verdict, at } of verdictsAfter(desk.fleet, then.asOf)) {
+    const i = segmentId === null ? undefined : frame.ordinalById.get(segmentId);
+    const finding = kind ?? findingKey.split(' · ')[0]!;
+    if (i !== undefined) of(i).facts.push({ kind: 'verdict', on: at.slice(0, 10), verdict, finding });
   }
   return news;
 }
+
+/** Verdicts on findings given after a day: what they decide, the ranking of that day did not know. */
+const verdictsAfter = (fleet: Fleet, day: string): GivenVerdict[] =>
+  givenVerdicts(fleet).filter(({ at }) => at.slice(0, 10) > day);
+
+/** Whether the ranking of a day, as it stood then, was made from other records than today's fit of that day. */
+export const recordsChangedSince = (fleet: Fleet, day: string): boolean =>
+  correctedSince(fleet, day).length > 0 || verdictsAfter(fleet, day).some(({ what }) => what !== null);
 
 /** Of the kinds of work never done before that day nothing is known: anything from a tenth to tenfold. */
 const unknownDrop = { mean: 0, variance: 1 };

@@ -1,12 +1,13 @@
 import { keptDigest } from '../evidence/kept-digest.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
+import { growthWithNews } from '../growth/newsHeld.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
 import { pack, unpack } from './pack.ts';
-import { standingsName } from './standings.ts';
+import { type Standings, standingsName } from './standings.ts';
 
 /** Growth and rank of every segment by a fit beside the standings; NaN and 0 where unranked. */
 export interface SideFit {
@@ -14,6 +15,8 @@ export interface SideFit {
   readonly growthLo: Float64Array;
   readonly growthHi: Float64Array;
   readonly rank: Int32Array;
+  /** Growth with the later records while what the fleet shares stays as this fit left it; empty where that cannot be told. */
+  readonly withNews: Float64Array;
 }
 
 /**
@@ -22,8 +25,9 @@ export interface SideFit {
  */
 export type SideView = 'as entered' | 'clock only';
 
-/** Such a fit, kept for this revision and these days as the standings are. */
-export function sideFit(desk: Desk, view: SideView, since: string, asOf: string): SideFit {
+/** Such a fit, kept for this revision and these days as the standings are. `now` are the standings of the later day. */
+export function sideFit(desk: Desk, view: SideView, since: string, now: Standings): SideFit {
+  const { asOf } = now;
   const { fleet } = desk;
   const revision = revisionOf(fleet);
   const name = `${view}, as ${standingsName}`;
@@ -44,7 +48,9 @@ export function sideFit(desk: Desk, view: SideView, since: string, asOf: string)
     if (retiredOn === null || retiredOn > since) rank[i] = ++place;
   }
   const { growthPctPerYr: growth, growthLo, growthHi } = fit.segments;
-  const made: SideFit = { growth, growthLo, growthHi, rank };
+  const withNews =
+    view === 'clock only' ? growthWithNews(fit, readColumns(desk, asOf).columns, now.readingFactor) : undefined;
+  const made: SideFit = { growth, growthLo, growthHi, rank, withNews: withNews ?? new Float64Array(0) };
   if (!fleet.readOnly) {
     const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack({}, { ...made }) };
     keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });

@@ -124,7 +124,7 @@ describe('what changed in the ranking since an earlier day', () => {
       expect(changed.growthThen!.value).toBeCloseTo(Number(before.get(row.ownerId)!.growth_pct_per_yr), 4);
       expect(changed.parts!.correction).toBeLessThan(0);
       expect(changed.because.join(' ')).toContain(`Its test of ${last.testedOn} was corrected on 2026-06-30.`);
-      expect(answer.basis).toContain('before their corrections');
+      expect(answer.basis).toContain('before their corrections and the verdicts');
       return;
     }
     expect.unreachable('no segment to correct');

@@ -1,9 +1,12 @@
+import { randomUUIDv7 } from 'node:crypto';
 import type { InstrumentId, TestEventId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
+import { supersede } from '../store/import.ts';
 import { insertReading, recordById } from '../store/records.ts';
 import { crewsOfLate, instruments, ownerIdTaken } from '../store/retest.ts';
 import { type SegmentRow, segmentRow } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
+import type { TestEventTable } from '../store/tables.ts';
 import { currentToUa } from '../trade/units.ts';
 import { changing } from './change.ts';
 import { type Desk, today } from './desk.ts';
@@ -85,28 +88,29 @@ export const recordTask: Task<'retest.record'> = (desk, input) => {
     .sort((a, b) => (a.phase === b.phase ? a.step - b.step : a.phase < b.phase ? -1 : 1));
   const brokeDown = [...new Set(input.readings.filter((one) => one.outcome === 'breakdown').map((one) => one.phase))];
   return changing(desk, (change) => {
-    const ownerId = freeOwnerId(desk.fleet, 'test_event', segment, input.testedOn);
-    const id = change.add(
-      'test_event',
-      {
-        owner_id: ownerId,
-        segment_id: input.segmentId,
-        tested_on: input.testedOn,
-        method: input.method,
-        purpose: input.purpose,
-        source_file_id: null,
-        supersedes_id: null,
-        superseded_by_id: null,
-      },
-      readings,
-    );
+    const corrected = input.supersedes && correctedTest(desk.fleet, input.supersedes.testId, input.segmentId);
+    const ownerId = corrected?.owner_id ?? freeOwnerId(desk.fleet, 'test_event', segment, input.testedOn);
+    const row = {
+      owner_id: ownerId,
+      segment_id: input.segmentId,
+      tested_on: input.testedOn,
+      method: input.method,
+      purpose: input.purpose,
+      source_file_id: null,
+      supersedes_id: corrected?.id ?? null,
+      superseded_by_id: null,
+    };
+    const id = randomUUIDv7();
+    const add = (): string => change.add('test_event', row, readings, id);
+    if (corrected) supersede(desk.fleet, corrected.id, id, add);
+    else add();
     for (const reading of readings) insertReading(desk.fleet, { test_event_id: id, ...reading });
     change.seal(
-      { what: 'record test' },
+      { what: corrected ? 'correct test' : 'record test', why: input.supersedes?.reason },
       {
         entity: 'test_event',
         id,
-        before: null,
+        before: corrected ? { test: corrected.id, tested_on: corrected.tested_on } : null,
         after: { test: ownerId, segment: segment.owner_id, tested_on: input.testedOn, readings: readings.length },
       },
     );
@@ -120,6 +124,19 @@ export const recordTask: Task<'retest.record'> = (desk, input) => {
     };
   });
 };
+
+/** The test in force that a correction takes the place of. */
+function correctedTest(fleet: Fleet, testId: string, segmentId: string): TestEventTable {
+  const where = 'supersedes.testId';
+  const test = recordById(fleet, 'test_event', testId);
+  if (!test) throw refuse('not-found', 'There is no such test in this fleet.', { where });
+  if (test.segment_id !== segmentId) throw refuse('bad-input', 'That test is of another segment.', { where });
+  if (test.superseded_by_id !== null)
+    throw refuse('moved-on', `The test of ${test.tested_on} was corrected already; correct the one in force.`, {
+      where,
+    });
+  return test;
+}
 
 /** What an auditor would ask about this record. */
 function remarksOn(fleet: Fleet, input: Parameters<typeof recordTask>[1]): string[] {

@@ -37,6 +37,8 @@ export const briefTests = (page: SegmentPage): BriefTest[] =>
     const read = last.filter((reading) => reading !== null);
     const temperatures = read.flatMap((reading) => reading.insulationTempC ?? reading.ambientTempC ?? []);
     return {
+      id: test.id,
+      ownerId: test.ownerId,
       testedOn: test.testedOn,
       method: test.method,
       purpose: test.purpose,

@@ -150,6 +150,40 @@ describe('a test recorded by hand', () => {
     expect(await fleet.ask('evidence.verify', {})).toMatchObject({ intact: true });
   });
 
+  test('that corrects another takes its place with a reason: both stay, one is in force, and the ledger verifies', async () => {
+    const segmentId = await idOf('aged-HMWPE-100');
+    const before = (await fleet.ask('retest.brief', { segment: 'aged-HMWPE-100' })).tests;
+    const old = before[0]!;
+    const correct = { segmentId, testedOn: old.testedOn, ...conditions };
+    const answer = await fleet.ask('retest.record', {
+      ...correct,
+      method: 'insulation_resistance',
+      purpose: 'after_repair',
+      readings: readings([0.31, 0.33, 0.32]),
+      supersedes: { testId: old.id, reason: 'read off the wrong range' },
+    });
+    expect(answer.ownerId).toBe(old.ownerId);
+    const { tests } = await fleet.ask('retest.brief', { segment: 'aged-HMWPE-100' });
+    expect(tests).toHaveLength(before.length);
+    expect(tests[0]).toMatchObject({
+      id: answer.id,
+      a: '0.31',
+      method: 'insulation_resistance',
+      purpose: 'after_repair',
+    });
+    const history = await fleet.ask('ledger.ofRecord', { entity: 'test_event', id: answer.id });
+    expect(history.supersedes).toMatchObject({ id: old.id });
+    const { entries } = await fleet.ask('ledger.page', { count: 1 });
+    expect(entries[0]).toMatchObject({ what: 'correct test', why: 'read off the wrong range' });
+    expect(await fleet.ask('evidence.verify', {})).toMatchObject({ intact: true });
+    // The one that was corrected cannot be corrected again, nor one of another cable.
+    const again = { ...correct, readings: readings([1, 2, 3]) };
+    const twice = { ...again, supersedes: { testId: old.id, reason: 'once more' } };
+    expect(await fleet.core.send('retest.record', twice)).toMatchObject({ ok: false, problem: { code: 'moved-on' } });
+    const other = { ...again, segmentId: await idOf('full'), supersedes: { testId: answer.id, reason: 'mistaken' } };
+    expect(await fleet.core.send('retest.record', other)).toMatchObject({ ok: false, problem: { code: 'bad-input' } });
+  });
+
   test('is refused with a reason: a phase the cable lacks, a day to come, a phase given twice, a splice past the end', async () => {
     const segmentId = await idOf('full');
     const refused = async (input: object) => {

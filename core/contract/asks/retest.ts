@@ -125,7 +125,7 @@ export const retestAsks = {
   }),
   'retest.record': ask({
     kind: 'write',
-    help: 'Records a test by hand: its readings, conditions, instrument and crew.',
+    help: 'Records a test by hand: its readings, conditions, instrument and crew; a correction supersedes a test, and both stay.',
     input: TypedTest,
     output: z.object({
       id: TestEventId,

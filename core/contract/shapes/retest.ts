@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Day, InstrumentId, SegmentId } from '../ids.ts';
+import { Day, InstrumentId, SegmentId, TestEventId } from '../ids.ts';
 import { Interval90, known } from './known.ts';
 import { YearStrip } from './strip.ts';
 import { Insulation, Outcome, Phase, TestMethod, TestPurpose } from './trade.ts';
@@ -98,6 +98,8 @@ export const Expectation = z.object({
 export type Expectation = z.infer<typeof Expectation>;
 
 export const BriefTest = z.object({
+  id: TestEventId,
+  ownerId: z.string(),
   testedOn: z.string(),
   method: TestMethod,
   purpose: TestPurpose.nullable(),
@@ -253,4 +255,9 @@ export const TypedTest = z.strictObject({
   instrumentId: InstrumentId.nullable(),
   crew: z.string().trim().max(200).nullable(),
   readings: z.array(TypedReading).min(1).max(60),
+  /** The test that this one corrects, and why: it goes out of force, and both stay. */
+  supersedes: z
+    .strictObject({ testId: TestEventId, reason: z.string().trim().min(3, 'say why in a few words').max(2000) })
+    .nullable()
+    .default(null),
 });

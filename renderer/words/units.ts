@@ -35,6 +35,9 @@ export const temperatureUnit = (system: UnitSystem): string => (system === 'us' 
 export const temperature = (celsius: number, system: UnitSystem): string =>
   system === 'us' ? fixed(celsius * 1.8 + 32, 0) : fixed(celsius, 1);
 
+/** A typed temperature in °C. */
+export const celsius = (typed: number, system: UnitSystem): number => (system === 'us' ? (typed - 32) / 1.8 : typed);
+
 /** Diameter of an AWG size is 0.005 in × 92^((36 − n) / 39): ASTM B258. */
 const awgAreaMm2 = (n: number): number => {
   const diameterMm = 0.127 * 92 ** ((36 - n) / 39);

@@ -92,6 +92,35 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     );
   });
 
+  test('changes a person’s role with a reason, after saying what they may then do; undo puts it back', async () => {
+    await visit(page(), '#/evidence/people');
+    for (const [name, role] of [
+      ['asset manager', 'approver'],
+      ['A. Miller', 'reader'],
+    ] as const) {
+      await page().getByLabel('Name', { exact: true }).fill(name);
+      await page().getByLabel('Role').selectOption(role);
+      await page().getByRole('button', { name: 'Name this person' }).click();
+      await page()
+        .getByRole('button', { name: `Change ${name}` })
+        .waitFor();
+    }
+    const row = page().locator('.people tbody tr').filter({ hasText: 'A. Miller' });
+    await page().getByRole('button', { name: 'Change A. Miller' }).click();
+    const dialog = page().getByRole('dialog');
+    await dialog.getByLabel('Role').selectOption('recorder');
+    expect(await dialog.getByRole('status').innerText()).toBe(
+      'From then on A. Miller may record tests, work and failures, import and edit.',
+    );
+    expect(await dialog.getByRole('button', { name: 'Save it' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('Why').fill('joined the west crew');
+    await page().keyboard.press('Enter');
+    await dialog.waitFor({ state: 'detached' });
+    await eventually(() => row.innerText()).toContain('recorder');
+    await page().getByRole('button', { name: 'Undo' }).click();
+    await eventually(() => row.innerText()).toContain('reader');
+  });
+
   test('complains of nothing', () => {
     expect(window.complaints).toEqual([]);
   });

@@ -1,7 +1,7 @@
 import { useState } from 'react';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
-import { temperature, temperatureUnit } from '../../words/units.ts';
+import { celsius, temperature, temperatureUnit } from '../../words/units.ts';
 import { useUnits } from '../settings.ts';
 import type { Conditions } from './BriefSheet.tsx';
 
@@ -15,7 +15,6 @@ interface Props {
 export function BriefConditions({ brief, conditions, onConditions }: Props) {
   const units = useUnits();
   const { planned } = brief;
-  const celsius = (text: number): number => (units === 'us' ? (text - 32) / 1.8 : text);
   const set = (key: 'voltageKv' | 'dwellMin' | 'tempC', value: number | undefined): void => {
     const { [key]: _, ...rest } = conditions;
     onConditions(value === undefined ? rest : { ...rest, [key]: value });
@@ -38,7 +37,7 @@ export function BriefConditions({ brief, conditions, onConditions }: Props) {
       <NumberField
         label={`Temperature of the insulation, ${temperatureUnit(units)}`}
         shown={temperature(planned.tempC.value, units)}
-        onNumber={(value) => set('tempC', value === undefined ? undefined : celsius(value))}
+        onNumber={(value) => set('tempC', value === undefined ? undefined : celsius(value, units))}
       />{' '}
       {temperatureUnit(units)}.{' '}
       <span className="caption">

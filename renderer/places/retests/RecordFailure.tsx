@@ -11,11 +11,12 @@ interface Props {
   readonly brief: Brief;
   readonly on: string;
   readonly phase: Phase | null;
+  readonly onRecorded: () => void;
   readonly onClose: () => void;
 }
 
 /** A breakdown was recorded: what failed, as far as it is known. */
-export function RecordFailure({ brief, on, phase, onClose }: Props) {
+export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) {
   const [part, setPart] = useState<Part | ''>('');
   const [cause, setCause] = useState('');
   const ids = { part: useId(), cause: useId() };
@@ -31,12 +32,13 @@ export function RecordFailure({ brief, on, phase, onClose }: Props) {
       },
       `The failure of ${brief.name} is recorded.`,
     );
-    if (answer) onClose();
+    if (answer) onRecorded();
   };
   return (
     <Modal title={`${brief.name} broke down${phase === null ? '' : ` on phase ${phase}`}`} open onClose={onClose}>
       <p className="second">
-        The test is recorded. What failed is a record of its own; leave it for later if it is not known yet.
+        The test is recorded. What failed is a record of its own, and the repair after it another; leave them for later
+        if they are not known yet.
       </p>
       <form
         onSubmit={(event) => {

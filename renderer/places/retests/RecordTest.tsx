@@ -1,74 +1,133 @@
 import { useId, useState } from 'react';
-import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
+import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
+import { say } from '../../parts/toast.ts';
+import { inWords } from '../../words/labels.ts';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
-import { act } from '../acts.ts';
+import { celsius, temperatureUnit } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
+import { useUnits } from '../settings.ts';
 import { RecordFailure } from './RecordFailure.tsx';
+import { RecordWork } from './RecordWork.tsx';
+import {
+  isDay,
+  type Method,
+  methods,
+  optional,
+  type Purpose,
+  purposes,
+  readingsOf,
+  type Step,
+  stepsReady,
+  type Unit,
+} from './recordForm.ts';
+import { StepReadings } from './StepReadings.tsx';
 
-type Typed = InputOf<'retest.record'>;
-type Outcome = Typed['readings'][number]['outcome'];
-type Line = { readonly leakage: string; readonly belowFloor: boolean; readonly outcome: Outcome | '' };
+interface Props {
+  readonly brief: Brief;
+  readonly onClose: () => void;
+}
 
-const outcomes: readonly Outcome[] = ['withstood', 'breakdown', 'stopped'];
-/** No outcome is taken for granted: whoever records says that a phase withstood. */
-const empty: Line = { leakage: '', belowFloor: false, outcome: '' };
-const optional = (text: string): number | null => (text.trim() === '' ? null : Number(text));
+/** Back from the field: the test by hand. A breakdown leads on to the failure of each phase, and those to the repair. */
+export function RecordTest({ brief, onClose }: Props) {
+  const [recorded, setRecorded] = useState<{ readonly on: string; readonly broken: readonly Phase[] } | null>(null);
+  if (recorded === null)
+    return (
+      <TestEntry
+        brief={brief}
+        onClose={onClose}
+        onRecorded={(answer, on) =>
+          answer.brokeDown.length > 0 ? setRecorded({ on, broken: answer.brokeDown }) : onClose()
+        }
+      />
+    );
+  const [phase, ...rest] = recorded.broken;
+  if (phase === undefined) return <RecordWork brief={brief} onClose={onClose} />;
+  return (
+    <RecordFailure
+      key={phase}
+      brief={brief}
+      on={recorded.on}
+      phase={phase}
+      onRecorded={() => setRecorded({ ...recorded, broken: rest })}
+      onClose={onClose}
+    />
+  );
+}
 
-/** Back from the field: the test by hand, phase by phase. A breakdown leads on to the failure. */
-export function RecordTest({ brief, onClose }: { readonly brief: Brief; readonly onClose: () => void }) {
+interface EntryProps extends Props {
+  readonly onRecorded: (answer: OutputOf<'retest.record'>, on: string) => void;
+}
+
+function TestEntry({ brief, onClose, onRecorded }: EntryProps) {
+  const units = useUnits();
   const phases = [...brief.phases].filter((letter): letter is Phase => 'ABC'.includes(letter));
   const [on, setOn] = useState(brief.on);
-  const [kv, setKv] = useState(brief.planned.voltageKv.known ? asSet(brief.planned.voltageKv.value) : '');
-  const [dwell, setDwell] = useState(asSet(brief.planned.dwellMin.value));
+  const [method, setMethod] = useState<Method>('dc_withstand');
+  const [purpose, setPurpose] = useState<Purpose>(brief.purpose);
+  const [steps, setSteps] = useState<readonly Step[]>(() => [
+    {
+      key: 0,
+      kv: brief.planned.voltageKv.known ? asSet(brief.planned.voltageKv.value) : '',
+      minutes: asSet(brief.planned.dwellMin.value),
+      read: {},
+    },
+  ]);
   const [temp, setTemp] = useState('');
   const [air, setAir] = useState('');
   const [humidity, setHumidity] = useState('');
   const [instrumentId, setInstrument] = useState('');
   const [crew, setCrew] = useState('');
-  const [unit, setUnit] = useState<'nA' | 'uA' | 'mA'>('uA');
-  const [lines, setLines] = useState<Readonly<Partial<Record<Phase, Line>>>>({});
-  const [recorded, setRecorded] = useState<OutputOf<'retest.record'> | null>(null);
-  const known = useAsk('retest.instruments', /^\d{4}-\d{2}-\d{2}$/.test(on) ? { on } : {});
+  const [unit, setUnit] = useState<Unit>('uA');
+  const [corrects, setCorrects] = useState('');
+  const [reason, setReason] = useState('');
+  const known = useAsk('retest.instruments', isDay(on) ? { on } : {});
   const id = useId();
-  const lineOf = (phase: Phase): Line => lines[phase] ?? empty;
-  const set = (phase: Phase, some: Partial<Line>): void =>
-    setLines({ ...lines, [phase]: { ...lineOf(phase), ...some } });
-  const read = phases.filter((phase) => Number(lineOf(phase).leakage) > 0);
-  const said = read.every((phase) => lineOf(phase).outcome !== '');
-  const ready = read.length > 0 && said && Number(kv) > 0 && /^\d{4}-\d{2}-\d{2}$/.test(on);
-  const record = async (): Promise<void> => {
-    const instrument = known.data?.instruments.find((each) => each.id === instrumentId);
-    const answer = await act(
-      'retest.record',
-      {
-        segmentId: brief.segmentId,
-        testedOn: on,
-        purpose: brief.purpose,
-        insulationTempC: optional(temp),
-        ambientTempC: optional(air),
-        humidityPct: optional(humidity),
-        instrumentId: instrument?.id ?? null,
-        crew: crew.trim() === '' ? null : crew.trim(),
-        readings: read.map((phase) => ({
-          phase,
-          voltageKv: Number(kv),
-          dwellMin: optional(dwell),
-          leakage: Number(lineOf(phase).leakage),
-          leakageUnit: unit,
-          belowFloor: lineOf(phase).belowFloor,
-          outcome: lineOf(phase).outcome as Outcome,
-        })),
-      },
-      `The test of ${brief.name} is recorded.`,
-    );
-    if (!answer) return;
-    if (answer.brokeDown.length > 0) setRecorded(answer);
-    else onClose();
+  const old = brief.tests.find((test) => test.id === corrects);
+  const ready = stepsReady(steps) && isDay(on) && (!old || reason.trim().length >= 3);
+  const first = steps[0]!;
+  const setFirst = (some: Partial<Step>): void => setSteps([{ ...first, ...some }, ...steps.slice(1)]);
+  const degrees = (text: string): number | null => {
+    const value = optional(text.replace('\u2212', '-'));
+    return value === null ? null : celsius(value, units);
   };
-  if (recorded) return <RecordFailure brief={brief} on={on} phase={recorded.brokeDown[0] ?? null} onClose={onClose} />;
+  const chooseMethod = (next: Method): void => {
+    setMethod(next);
+    if (next !== 'dc_step') setSteps(steps.slice(-1));
+  };
+  const correct = (testId: string): void => {
+    const test = brief.tests.find((each) => each.id === testId);
+    setCorrects(testId);
+    if (!test) return;
+    setOn(test.testedOn);
+    chooseMethod(test.method);
+    if (test.purpose !== null) setPurpose(test.purpose);
+  };
+  const record = async (): Promise<'stay'> => {
+    const instrument = known.data?.instruments.find((each) => each.id === instrumentId);
+    const answer = await ask('retest.record', {
+      segmentId: brief.segmentId,
+      testedOn: on,
+      method,
+      purpose,
+      insulationTempC: degrees(temp),
+      ambientTempC: degrees(air),
+      humidityPct: optional(humidity),
+      instrumentId: instrument?.id ?? null,
+      crew: crew.trim() === '' ? null : crew.trim(),
+      readings: readingsOf(steps, phases, unit),
+      supersedes: old ? { testId: old.id, reason: reason.trim() } : null,
+    });
+    const done = old
+      ? `The test of ${old.testedOn} is corrected; both stay.`
+      : `The test of ${brief.name} is recorded.`;
+    say([done, ...answer.remarks].join(' '));
+    onRecorded(answer, on);
+    return 'stay';
+  };
   const field = (name: string, label: string, value: string, onValue: (value: string) => void) => (
     <>
       <label htmlFor={`${id}${name}`}>{label}</label>
@@ -82,116 +141,96 @@ export function RecordTest({ brief, onClose }: { readonly brief: Brief; readonly
       />
     </>
   );
-  return (
-    <Modal title={`The test of ${brief.name}`} open onClose={onClose} wide>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (ready) void record();
-        }}
+  const choice = <T extends string>(
+    name: string,
+    label: string,
+    value: T,
+    choices: readonly T[],
+    onValue: (value: T) => void,
+  ) => (
+    <>
+      <label htmlFor={`${id}${name}`}>{label}</label>
+      <select
+        id={`${id}${name}`}
+        className="field"
+        value={value}
+        onChange={(event) => onValue(event.target.value as T)}
       >
-        <div className="form record-form">
-          {field('on', 'Tested on', on, setOn)}
-          {field('kv', 'kV DC', kv, setKv)}
-          {field('dwell', 'Minutes', dwell, setDwell)}
-          {field('temp', 'Cable, °C', temp, setTemp)}
-          {field('air', 'Air, °C', air, setAir)}
-          {field('humidity', 'Humidity, %', humidity, setHumidity)}
-          <label htmlFor={`${id}instrument`}>Instrument</label>
-          <select
-            id={`${id}instrument`}
-            className="field"
-            value={instrumentId}
-            onChange={(event) => setInstrument(event.target.value)}
+        {choices.map((each) => (
+          <option key={each} value={each}>
+            {inWords(each)}
+          </option>
+        ))}
+      </select>
+    </>
+  );
+  return (
+    <FormDialog
+      title={`The test of ${brief.name}`}
+      submit={old ? 'Correct it' : 'Record it'}
+      ready={ready}
+      onSubmit={record}
+      onClose={onClose}
+      wide
+    >
+      <div className="form record-form">
+        {field('on', 'Tested on', on, setOn)}
+        {choice('method', 'Method', method, methods, chooseMethod)}
+        {choice('purpose', 'Purpose', purpose, purposes, setPurpose)}
+        <label htmlFor={`${id}instrument`}>Instrument</label>
+        <select
+          id={`${id}instrument`}
+          className="field"
+          value={instrumentId}
+          onChange={(event) => setInstrument(event.target.value)}
+        >
+          <option value="">not recorded</option>
+          {known.data?.instruments.map((each) => (
+            <option key={each.id} value={each.id}>
+              {each.name}, {each.calibration}
+            </option>
+          ))}
+        </select>
+        {steps.length === 1 && field('kv', 'kV DC', first.kv, (kv) => setFirst({ kv }))}
+        {steps.length === 1 && field('dwell', 'Minutes', first.minutes, (minutes) => setFirst({ minutes }))}
+        {field('temp', `Cable, ${temperatureUnit(units)}`, temp, setTemp)}
+        {field('air', `Air, ${temperatureUnit(units)}`, air, setAir)}
+        {field('humidity', 'Humidity, %', humidity, setHumidity)}
+        {field('crew', 'Crew', crew, setCrew)}
+        <datalist id={`${id}crews`}>
+          {known.data?.crews.map((each) => (
+            <option key={each} value={each} />
+          ))}
+        </datalist>
+        <label htmlFor={`${id}corrects`}>Corrects</label>
+        <select
+          id={`${id}corrects`}
+          className="field"
+          value={corrects}
+          onChange={(event) => correct(event.target.value)}
+        >
+          <option value="">nothing: a test of its own</option>
+          {brief.tests.map((test) => (
+            <option key={test.id} value={test.id}>
+              the test of {test.testedOn}, {test.ownerId}
+            </option>
+          ))}
+        </select>
+        {old && field('reason', 'Why', reason, setReason)}
+      </div>
+      <StepReadings steps={steps} phases={phases} unit={unit} onUnit={setUnit} onSteps={setSteps} />
+      {method === 'dc_step' && (
+        <p className="caption">
+          <button
+            type="button"
+            className="word"
+            onClick={() => setSteps([...steps, { ...steps.at(-1)!, key: steps.length, kv: '', read: {} }])}
           >
-            <option value="">not recorded</option>
-            {known.data?.instruments.map((each) => (
-              <option key={each.id} value={each.id}>
-                {each.name}, {each.calibration}
-              </option>
-            ))}
-          </select>
-          {field('crew', 'Crew', crew, setCrew)}
-          <datalist id={`${id}crews`}>
-            {known.data?.crews.map((each) => (
-              <option key={each} value={each} />
-            ))}
-          </datalist>
-        </div>
-        <table className="ledger record-readings">
-          <thead>
-            <tr>
-              <th scope="col" className="left">
-                Phase
-              </th>
-              <th scope="col" className="left">
-                Leakage,{' '}
-                <select
-                  className="field"
-                  aria-label="Unit of leakage"
-                  value={unit}
-                  onChange={(event) => setUnit(event.target.value as typeof unit)}
-                >
-                  <option value="nA">nA</option>
-                  <option value="uA">µA</option>
-                  <option value="mA">mA</option>
-                </select>
-              </th>
-              <th scope="col" className="left">
-                At the instrument’s floor
-              </th>
-              <th scope="col" className="left">
-                Outcome
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {phases.map((phase) => (
-              <tr key={phase}>
-                <td className="left">{phase}</td>
-                <td className="left">
-                  <input
-                    className="field"
-                    inputMode="decimal"
-                    aria-label={`Leakage of phase ${phase}`}
-                    value={lineOf(phase).leakage}
-                    onChange={(event) => set(phase, { leakage: event.target.value })}
-                  />
-                </td>
-                <td className="left">
-                  <input
-                    type="checkbox"
-                    aria-label={`Phase ${phase} read at the floor`}
-                    checked={lineOf(phase).belowFloor}
-                    onChange={(event) => set(phase, { belowFloor: event.target.checked })}
-                  />
-                </td>
-                <td className="left">
-                  <select
-                    className="field"
-                    aria-label={`Outcome of phase ${phase}`}
-                    value={lineOf(phase).outcome}
-                    onChange={(event) => set(phase, { outcome: event.target.value as Outcome })}
-                  >
-                    <option value="">choose</option>
-                    {outcomes.map((each) => (
-                      <option key={each}>{each}</option>
-                    ))}
-                  </select>
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={!ready}>
-            Record it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+            another step
+          </button>{' '}
+          the lowest voltage first
+        </p>
+      )}
+    </FormDialog>
   );
 }

@@ -1,0 +1,78 @@
+import type { InputOf } from '../../../core/contract/asks/index.ts';
+import type { Phase } from '../../../core/contract/shapes/trade.ts';
+
+export type Typed = InputOf<'retest.record'>;
+export type Outcome = Typed['readings'][number]['outcome'];
+export type Method = NonNullable<Typed['method']>;
+export type Purpose = NonNullable<Typed['purpose']>;
+export const methods: readonly Method[] = ['dc_withstand', 'dc_step', 'insulation_resistance'];
+export const purposes: readonly Purpose[] = ['acceptance', 'maintenance', 'after_repair'];
+export const outcomes: readonly Outcome[] = ['withstood', 'breakdown', 'stopped'];
+
+/** Currents, or the resistance that a tester of insulation resistance shows. */
+export type Unit = 'nA' | 'uA' | 'mA' | 'MΩ';
+
+export interface Read {
+  readonly value: string;
+  readonly belowFloor: boolean;
+  /** No outcome is taken for granted: whoever records says that a phase withstood. */
+  readonly outcome: Outcome | '';
+}
+export const nothingRead: Read = { value: '', belowFloor: false, outcome: '' };
+
+/** One voltage held for a time; a step test has several. */
+export interface Step {
+  readonly key: number;
+  readonly kv: string;
+  readonly minutes: string;
+  readonly read: Readonly<Partial<Record<Phase, Read>>>;
+}
+
+export const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
+export const optional = (text: string): number | null => (text.trim() === '' ? null : Number(text));
+const isPositive = (text: string): boolean => text.trim() !== '' && Number(text) > 0;
+const isRead = (read: Read | undefined): read is Read => read !== undefined && isPositive(read.value);
+
+/** What is read counts once it has its voltage and its outcome. */
+export const stepsReady = (steps: readonly Step[]): boolean => {
+  const used = steps.filter((step) => Object.values(step.read).some(isRead));
+  return (
+    used.length > 0 &&
+    used.every(
+      (step) =>
+        isPositive(step.kv) &&
+        (step.minutes.trim() === '' || isPositive(step.minutes)) &&
+        Object.values(step.read).every((read) => !isRead(read) || read.outcome !== ''),
+    )
+  );
+};
+
+/** Readings as they are recorded, phase by phase, each with the step it was read at. */
+export function readingsOf(steps: readonly Step[], phases: readonly Phase[], unit: Unit): Typed['readings'] {
+  return phases.flatMap((phase) =>
+    steps
+      .filter((step) => isRead(step.read[phase]))
+      .map((step, at) => {
+        const { value, belowFloor, outcome } = step.read[phase]!;
+        return {
+          phase,
+          step: at,
+          voltageKv: Number(step.kv),
+          dwellMin: optional(step.minutes),
+          ...currentOf(Number(value), Number(step.kv), unit),
+          belowFloor,
+          outcome: outcome as Outcome,
+        };
+      }),
+  );
+}
+
+/** A resistance is kept as the current it stands for, µA = 1000 · kV ÷ MΩ, with what was read in the note. */
+const currentOf = (value: number, kv: number, unit: Unit) =>
+  unit === 'MΩ'
+    ? {
+        leakage: Number(((1000 * kv) / value).toPrecision(6)),
+        leakageUnit: 'uA' as const,
+        note: `Read as ${value} MΩ.`,
+      }
+    : { leakage: value, leakageUnit: unit };

@@ -7,8 +7,11 @@ export function figureWords(figure: Figure): string {
   const scale = figure.yScale === 'log' ? ', log scale' : '';
   const shares = [...new Set(figure.bands.map((band) => band.sharePct))].sort((a, b) => a - b);
   const bands =
-    shares.length === 0 ? '' : ` Band: ${list(shares.map((share) => `${share}\u00a0%`))} of the level to come.`;
-  return `${figure.title}, ${figure.yLabel}${scale}.${bands}`;
+    shares.length === 0
+      ? ''
+      : ` Band: ${list(shares.map((share) => `${share}\u00a0%`))} of the ${figure.yLabel === 'failures' ? 'number' : 'level'} to come.`;
+  const unit = figure.title.toLowerCase().includes(figure.yLabel) ? '' : `, ${figure.yLabel}`;
+  return `${figure.title}${unit}${scale}.${bands}`;
 }
 
 /** The reading under the pointer. */

@@ -47,7 +47,7 @@ export function currencyWords(currency: string | null, defaults: number): string
 /** Money in a narrow column: '18 k', '412 k', '2.50 M'. */
 export function moneyShort(amount: number): string {
   const size = Math.abs(amount);
-  if (size >= 999_500) return `${fixed(amount / 1e6, 2)}${nb}M`;
+  if (size >= 999_500) return `${fixed(amount / 1e6, size >= 9_995_000 ? 1 : 2)}${nb}M`;
   if (size >= 1000) return `${fixed(amount / 1000, 0)}${nb}k`;
   return whole(amount);
 }

@@ -87,8 +87,8 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await findings.first().getByRole('button', { name: 'dismiss…' }).click();
     await page().getByLabel('Dismissed, because').fill('Checked against the paper record');
     await page().getByRole('button', { name: 'Keep this' }).click();
-    await eventually(() => page().locator('.findings').innerText()).toContain(
-      'Dismissed: Checked against the paper record',
+    await eventually(() => page().locator('.findings').innerText()).toMatch(
+      /Dismissed by asset manager on .*: Checked against the paper record/,
     );
   });
 

@@ -75,15 +75,14 @@ export function phaseBasis({ columns, contrasts, events }: FittedModel): PhaseBa
   for (let s = 0; s < count; s++) {
     const first = events.segmentStart[s]!;
     if (first === events.segmentStart[s + 1]!) continue;
-    const start = events.time[first]!;
     let level = 0;
     let slope = 0;
     for (let phase = 0; phase < 3; phase++) {
-      level += contrastAt(contrasts, s, phase, 0, start) / 3;
+      level += contrastAt(contrasts, s, phase, 0) / 3;
       slope += contrastSlope(contrasts, s, phase) / 3;
     }
     for (let phase = 0; phase < 3; phase++) {
-      basis.level[3 * s + phase] = contrastAt(contrasts, s, phase, 0, start) - level;
+      basis.level[3 * s + phase] = contrastAt(contrasts, s, phase, 0) - level;
       basis.slope[3 * s + phase] = contrastSlope(contrasts, s, phase) - slope;
     }
   }

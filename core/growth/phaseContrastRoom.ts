@@ -1,7 +1,9 @@
 import { invertSmall } from '../numerics/mixedModelGroup.ts';
 import type { FleetColumns } from './columns.ts';
-import { manner, type PreparedReadings } from './normalise.ts';
+import type { PreparedReadings } from './normalise.ts';
 import type { PhaseContrasts } from './phaseContrasts.ts';
+import { PhaseLoad } from './phaseLoad.ts';
+import { PhaseStrays } from './phaseStrays.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** Ways in which one phase may age on its own: since the first test, or since these many years before the as-of day. */
@@ -19,15 +21,10 @@ export interface ContrastParameters {
   ownSlopeVariance: number;
 }
 
-/** Readings whose scale is coarser than this (variance of ln) say nothing about contrasts. */
-const coarse = 0.02;
 const halfLogTwoPi = 0.5 * Math.log(2 * Math.PI);
-const isolated = 0.5;
 /** Of readings: how many are strays, and how far they lie (variance of ln). */
 const strayShare = 0.01;
 const strayVariance = 4;
-/** Tests of one segment from which the usual deviation of a phase is taken. */
-const mostDeviations = 64;
 
 /** The own slope's shape over time: 0 until its onset, then rising by 1 a year. */
 export function ownShape(k: number, time: number, firstTime: number): number {
@@ -42,6 +39,15 @@ export interface OwnPart {
   readonly covariance: Float64Array;
   readonly slopeVariance: Float64Array;
 }
+
+/** What is written of each stretch. */
+export type Written = Pick<
+  PhaseContrasts,
+  'offset' | 'slope' | 'slopeVariance' | 'covariance' | 'levelVariance' | 'pOwn' | 'own' | 'first'
+>;
+
+const moment = { level: 0, slope: 1, level2: 2, product: 3, slope2: 4 } as const;
+const momentCount = 5;
 
 /** What one pass over the segments adds up. */
 export interface ContrastSums {
@@ -59,10 +65,9 @@ const logStray = Math.log(strayShare) - halfLogTwoPi - 0.5 * Math.log(strayVaria
 
 /** One segment at a time; all its arrays are made once. */
 export class ContrastRoom {
-  #columns: FleetColumns;
-  #prepared: PreparedReadings;
+  #load: PhaseLoad;
+  #strays: PhaseStrays;
   #events: TestEvents;
-  #shift: Float64Array;
   #a = new Float64Array(9);
   #prior = new Float64Array(9);
   #s = new Float64Array(9);
@@ -74,6 +79,15 @@ export class ContrastRoom {
   #freedom = 0;
   #present = new Uint8Array(3);
   #first = 0;
+  #from = 0;
+  #to = 0;
+  #alternatives = 1;
+  #alternative = new Float64Array(2);
+  #weight = 1;
+  /** ln likelihood of the stretch looked at last, over all ways of ageing and of reading it. */
+  logEvidence = 0;
+  #sums = new Float64Array(3 * momentCount);
+  #ownSums = new Float64Array(momentCount);
   /** For each phase and onset: own information, its link with the offsets, own score. */
   #g = new Float64Array(3 * onsets);
   #link = new Float64Array(9 * onsets);
@@ -82,13 +96,6 @@ export class ContrastRoom {
   #slopeMean = new Float64Array(ways);
   #slopeVariance = new Float64Array(ways);
   #sa = new Float64Array(9 * onsets);
-  #y = new Float64Array(3);
-  #w = new Float64Array(3);
-  #deviations = new Float64Array(3 * mostDeviations);
-  #deviationCount = new Int32Array(3);
-  #centre = new Float64Array(3);
-  /** Per event: bit p set where phase p is a stray. They depend on the readings alone: judged once a segment. */
-  #strays: Uint8Array;
   /** 0 not yet judged, 1 without strays, 2 with some. */
   #judged: Uint8Array;
   /** ln likelihood of the contrasts but for what all ways share. */
@@ -96,35 +103,49 @@ export class ContrastRoom {
   #shape = new Float64Array(onsets);
 
   constructor(columns: FleetColumns, prepared: PreparedReadings, events: TestEvents, shift: Float64Array) {
-    this.#columns = columns;
-    this.#prepared = prepared;
     this.#events = events;
-    this.#shift = shift;
-    this.#strays = new Uint8Array(events.count);
+    this.#load = new PhaseLoad(columns, prepared, events, shift);
+    this.#strays = new PhaseStrays(this.#load, events.count);
     this.#judged = new Uint8Array(columns.segments.count);
   }
 
   /**
-   * Takes up a segment: its sums and what they say of each way; false where no event has two phases to compare. A
-   * reading far from its usual place may be a stray or the end of a trend: what explains all readings better, counts.
+   * Takes up a stretch of a segment's tests, first … end − 1, and returns how many readings of it there are to `take`: 0
+   * where no event has two phases to compare; 2 where a reading lies far from its phase's usual place, which may be
+   * a stray or the end of a rise. Both are then weighed by how well they explain all readings. `remember` is for
+   * stretches that are looked at again and again: a segment's strays depend on its readings alone.
    */
-  look(s: number, parameters: ContrastParameters): boolean {
-    if (!this.#gather(s, parameters, true)) return false;
+  look(s: number, first: number, end: number, parameters: ContrastParameters, remember: boolean): number {
+    this.#from = first;
+    this.#to = end;
+    this.#alternative[0] = 1;
+    this.#alternatives = 1;
+    if (!remember || this.#judged[s] === 0) this.#judged[s] = this.#strays.judge(first, end) ? 2 : 1;
+    if (!this.#gather(parameters, false)) return 0;
+    const all = this.#solve(parameters);
+    this.logEvidence = all;
+    if (this.#judged[s] === 1) return 1;
+    this.#alternatives = 2;
+    if (!this.#gather(parameters, true)) {
+      this.#alternatives = 1;
+      return 1;
+    }
     const without = this.#solve(parameters);
-    if (this.#judged[s] !== 2) return true;
-    this.#gather(s, parameters, false);
-    if (this.#solve(parameters) >= without) return true;
-    this.#gather(s, parameters, true);
-    this.#solve(parameters);
-    return true;
+    this.#alternative[0] = 1 / (1 + Math.exp(without - all));
+    this.#alternative[1] = 1 - this.#alternative[0];
+    this.logEvidence = Math.max(all, without) + Math.log1p(Math.exp(-Math.abs(all - without)));
+    return 2;
   }
 
-  #gather(s: number, parameters: ContrastParameters, leaveStraysOut: boolean): boolean {
-    const { segmentStart, time } = this.#events;
-    const first = segmentStart[s]!;
-    const end = segmentStart[s + 1]!;
-    if (first === end) return false;
-    this.#first = time[first]!;
+  /** Puts one way to read the stretch; what is added up and written next is of it, by its weight. */
+  take(i: number, parameters: ContrastParameters): void {
+    this.#weight = this.#alternative[i]!;
+    this.#gather(parameters, i === 1);
+    this.#solve(parameters);
+  }
+
+  #gather(parameters: ContrastParameters, leaveStraysOut: boolean): boolean {
+    this.#first = this.#events.time[this.#from]!;
     this.#a.fill(0);
     this.#c.fill(0);
     this.#g.fill(0);
@@ -134,96 +155,22 @@ export class ContrastRoom {
     this.#yKy = 0;
     this.#freedom = 0;
     this.#logReadings = 0;
-    if (this.#judged[s] === 0) this.#judged[s] = this.#judgeStrays(first, end) ? 2 : 1;
-    for (let e = first; e < end; e++) this.#addEvent(e, parameters, leaveStraysOut ? this.#strays[e]! : 0);
+    for (let e = this.#from; e < this.#to; e++)
+      this.#addEvent(e, parameters, leaveStraysOut ? this.#strays.mask[e]! : 0);
     return this.#freedom > 0;
   }
 
-  /** Loads the phases of one event that have a value; returns how many. */
-  #load(e: number): number {
-    const { readingStart, readingEnd } = this.#events;
-    let m = 0;
-    this.#w.fill(0);
-    for (let r = readingStart[e]!; r < readingEnd[e]!; r++) {
-      const log = this.#prepared.log[r]!;
-      const rounding = this.#prepared.roundingVariance[r]!;
-      if (Number.isNaN(log) || this.#prepared.manner[r] === manner.ceiling || rounding > coarse) continue;
-      const p = this.#columns.readings.phase[r]!;
-      this.#y[p] = log + this.#shift[r]!;
-      this.#w[p] = 1 + rounding;
-      m++;
-    }
-    return m;
-  }
-
-  /** Deviation of phase p from the others of the loaded event. */
-  #deviation(p: number, m: number): number {
-    const y = this.#y;
-    const w = this.#w;
-    const i = (p + 1) % 3;
-    const j = (p + 2) % 3;
-    if (m === 2) return y[p]! - (w[i]! > 0 ? y[i]! : y[j]!);
-    const low = Math.min(y[p]!, y[i]!, y[j]!);
-    const high = Math.max(y[p]!, y[i]!, y[j]!);
-    return y[p]! - (y[p]! + y[i]! + y[j]! - low - high);
-  }
-
-  /** Marks the phases that lie far from the others in one event only: strays, not trends. */
-  #judgeStrays(first: number, end: number): boolean {
-    const count = this.#deviationCount;
-    const list = this.#deviations;
-    count.fill(0);
-    for (let e = first; e < end; e++) {
-      const m = this.#load(e);
-      if (m < 2) continue;
-      for (let p = 0; p < 3; p++) {
-        if (this.#w[p] === 0 || count[p]! >= mostDeviations) continue;
-        insert(list, p * mostDeviations, count[p]!, this.#deviation(p, m));
-        count[p]!++;
-      }
-    }
-    let alone = 0;
-    for (let p = 0; p < 3; p++) {
-      const n = count[p]!;
-      const from = p * mostDeviations;
-      // Of two, the one nearer to nothing is the usual one.
-      let centre = n === 0 ? 0 : list[from + (n >> 1)]!;
-      if (n === 2 && Math.abs(list[from]!) < Math.abs(centre)) centre = list[from]!;
-      let far = 0;
-      for (let i = from; i < from + n; i++) if (Math.abs(list[i]! - centre) > isolated) far++;
-      if (n === 1 && Math.abs(list[from]!) > 1.7) {
-        far = 1;
-        centre = 0;
-      }
-      this.#centre[p] = centre;
-      if (far === 1) alone |= 1 << p;
-    }
-    if (alone === 0) return false;
-    let found = false;
-    for (let e = first; e < end; e++) {
-      const m = this.#load(e);
-      if (m < 2) continue;
-      for (let p = 0; p < 3; p++) {
-        if (this.#w[p] === 0 || ((alone >> p) & 1) === 0) continue;
-        if (Math.abs(this.#deviation(p, m) - this.#centre[p]!) <= isolated) continue;
-        this.#strays[e]! |= 1 << p;
-        found = true;
-      }
-    }
-    return found;
-  }
-
   #addEvent(e: number, parameters: ContrastParameters, strays: number): void {
-    let m = this.#load(e);
+    let m = this.#load.load(e);
     if (m < 2) return;
-    const w = this.#w;
-    const y = this.#y;
+    const w = this.#load.w;
+    const y = this.#load.y;
     const all = m;
     let total = 0;
     for (let p = 0; p < 3; p++) {
       if (w[p] === 0) continue;
       if ((strays >> p) & 1) {
-        const deviation = this.#deviation(p, all) - this.#centre[p]!;
+        const deviation = this.#load.deviation(p, all) - this.#strays.centre[p]!;
         this.#logReadings += logStray - (0.5 * deviation * deviation) / strayVariance;
         w[p] = 0;
         m--;
@@ -333,20 +280,19 @@ export class ContrastRoom {
     return this.#logReadings - 0.5 * (this.#yKy - explained + offsets) + top + Math.log(sum);
   }
 
-  /** Writes how well each onset (over its phases) and none explains the segment: density times one factor for all. */
-  writeDensity(parameters: ContrastParameters, out: Float64Array, at: number): void {
-    out[at] = this.#probability[0]! / parameters.share[0]!;
+  /** Adds how well each onset (over its phases) and none explains the stretch: density times one factor for all. */
+  addDensity(parameters: ContrastParameters, out: Float64Array, at: number): void {
+    out[at]! += (this.#weight * this.#probability[0]!) / parameters.share[0]!;
     for (let k = 0; k < onsets; k++) {
       let sum = 0;
       for (let p = 0; p < 3; p++) sum += this.#probability[1 + p * onsets + k]!;
-      out[at + 1 + k] = sum / parameters.share[1 + k]!;
+      out[at + 1 + k]! += (this.#weight * sum) / parameters.share[1 + k]!;
     }
   }
 
   addTo(sums: ContrastSums): void {
-    // Offsets and errors are learned from the segments in which no phase ages on its own.
-    const none = this.#probability[0]!;
-    sums.segments++;
+    // Offsets and errors are learned from the stretches in which no phase ages on its own.
+    const none = this.#weight * this.#probability[0]!;
     sums.freedom += none * this.#freedom;
     let quadratic = this.#yKy;
     for (let i = 0; i < 3; i++) {
@@ -361,7 +307,7 @@ export class ContrastRoom {
     }
     sums.quadratic += none * Math.max(0, quadratic);
     for (let way = 1; way < ways; way++) {
-      const probability = this.#probability[way]!;
+      const probability = this.#weight * this.#probability[way]!;
       const mean = this.#slopeMean[way]!;
       sums.own += probability;
       sums.slope += probability * mean;
@@ -369,94 +315,78 @@ export class ContrastRoom {
     }
   }
 
-  /** What a phase on its own adds to the mean of the three, were it certain that there is one. */
-  #writeOwn(own: OwnPart, s: number): void {
-    let weight = 0;
-    let level = 0;
-    let slope = 0;
-    let level2 = 0;
-    let product = 0;
-    let slope2 = 0;
-    for (let way = 1; way < ways; way++) {
-      const probability = this.#probability[way]!;
-      const reach = ownShape((way - 1) % onsets, 0, this.#first);
-      const mean = this.#slopeMean[way]!;
-      const square = mean * mean + this.#slopeVariance[way]!;
-      weight += probability;
-      level += probability * reach * mean;
-      slope += probability * mean;
-      level2 += probability * reach * reach * square;
-      product += probability * reach * square;
-      slope2 += probability * square;
+  /** Writes what all ways to read the stretch together say of its phases, and of their mean (`own`) where asked for. */
+  write(fit: Written, entry: number, parameters: ContrastParameters): void {
+    const sums = this.#sums;
+    const own = this.#ownSums;
+    sums.fill(0);
+    own.fill(0);
+    fit.pOwn[entry] = 0;
+    fit.first[entry] = this.#first;
+    for (let i = 0; i < 3; i++) fit.offset[3 * entry + i] = 0;
+    fit.slope.fill(0, 3 * entry * onsets, 3 * (entry + 1) * onsets);
+    for (let i = 0; i < this.#alternatives; i++) {
+      this.take(i, parameters);
+      this.#addMoments(fit, entry, parameters);
     }
-    if (weight === 0) return;
-    level /= weight;
-    slope /= weight;
-    own.level[s] = level / 3;
-    own.slope[s] = slope / 3;
-    own.levelVariance[s] = (level2 / weight - level * level) / 9;
-    own.covariance[s] = (product / weight - level * slope) / 9;
-    own.slopeVariance[s] = (slope2 / weight - slope * slope) / 9;
-  }
-
-  write(
-    fit: Pick<PhaseContrasts, 'offset' | 'slope' | 'slopeVariance' | 'covariance' | 'levelVariance' | 'pOwn' | 'own'>,
-    s: number,
-    parameters: ContrastParameters,
-  ): void {
-    fit.pOwn[s] = 1 - this.#probability[0]!;
-    this.#writeOwn(fit.own, s);
     for (let i = 0; i < 3; i++) {
-      const at = 3 * s + i;
-      if (!this.#present[i]) {
-        fit.levelVariance[at] = parameters.offsetVariance;
-        continue;
+      const at = 3 * entry + i;
+      const m = i * momentCount;
+      fit.levelVariance[at] = sums[m + moment.level2]! - sums[m + moment.level]! ** 2;
+      fit.covariance[at] = sums[m + moment.product]! - sums[m + moment.level]! * sums[m + moment.slope]!;
+      fit.slopeVariance[at] = Math.max(0, sums[m + moment.slope2]! - sums[m + moment.slope]! ** 2);
+    }
+    const weight = fit.pOwn[entry]!;
+    if (!(weight > 0) || entry >= fit.own.level.length) return;
+    const level = own[moment.level]! / weight;
+    const slope = own[moment.slope]! / weight;
+    fit.own.level[entry] = level / 3;
+    fit.own.slope[entry] = slope / 3;
+    fit.own.levelVariance[entry] = Math.max(0, own[moment.level2]! / weight - level * level) / 9;
+    fit.own.covariance[entry] = (own[moment.product]! / weight - level * slope) / 9;
+    fit.own.slopeVariance[entry] = Math.max(0, own[moment.slope2]! / weight - slope * slope) / 9;
+  }
+
+  /** Adds the way of reading at hand: moments, as of today, of each phase's own level and slope, and of what it is to the mean. */
+  #addMoments(fit: Written, entry: number, parameters: ContrastParameters): void {
+    const sums = this.#sums;
+    const own = this.#ownSums;
+    for (let way = 0; way < ways; way++) {
+      const weight = this.#weight * this.#probability[way]!;
+      if (weight < 1e-9) continue;
+      const p = way === 0 ? -1 : ((way - 1) / onsets) | 0;
+      const k = way === 0 ? 0 : (way - 1) % onsets;
+      const mean = way > 0 ? this.#slopeMean[way]! : 0;
+      const variance = way > 0 ? this.#slopeVariance[way]! : 0;
+      const square = mean * mean + variance;
+      const reach = way > 0 ? ownShape(k, 0, this.#first) : 0;
+      if (way > 0) {
+        fit.pOwn[entry]! += weight;
+        fit.slope[(3 * entry + p) * onsets + k]! += weight * mean;
+        own[moment.level]! += weight * reach * mean;
+        own[moment.slope]! += weight * mean;
+        own[moment.level2]! += weight * reach * reach * square;
+        own[moment.product]! += weight * reach * square;
+        own[moment.slope2]! += weight * square;
       }
-      let offset = this.#u[i]!;
-      let levelMean = this.#u[i]!;
-      let slopeMean = 0;
-      for (let way = 1; way < ways; way++) {
-        const weight = this.#probability[way]! * this.#slopeMean[way]!;
-        offset -= weight * this.#sa[(way - 1) * 3 + i]!;
-        levelMean -= weight * this.#sa[(way - 1) * 3 + i]!;
-        if (Math.floor((way - 1) / onsets) !== i) continue;
-        const k = (way - 1) % onsets;
-        fit.slope[at * onsets + k] = weight;
-        slopeMean += weight;
-        levelMean += weight * ownShape(k, 0, this.#first);
+      for (let i = 0; i < 3; i++) {
+        const m = i * momentCount;
+        if (!this.#present[i]) {
+          sums[m + moment.level2]! += weight * parameters.offsetVariance;
+          continue;
+        }
+        const lean = way > 0 ? this.#sa[(way - 1) * 3 + i]! : 0;
+        const rise = (i === p ? reach : 0) - lean;
+        const offset = this.#u[i]! - lean * mean;
+        const level = this.#u[i]! + rise * mean;
+        fit.offset[3 * entry + i]! += weight * offset;
+        sums[m + moment.level]! += weight * level;
+        sums[m + moment.level2]! += weight * (level * level + this.#s[i * 4]! + rise * rise * variance);
+        if (i !== p) continue;
+        sums[m + moment.slope]! += weight * mean;
+        sums[m + moment.slope2]! += weight * square;
+        sums[m + moment.product]! += weight * (level * mean + rise * variance);
       }
-      // Moments over the ways, of the phase's own level and slope as of today.
-      let levelVariance = 0;
-      let slopeVariance = 0;
-      let covariance = 0;
-      for (let way = 0; way < ways; way++) {
-        const probability = this.#probability[way]!;
-        if (probability < 1e-6) continue;
-        const own = way > 0 && Math.floor((way - 1) / onsets) === i;
-        const reach = own ? ownShape((way - 1) % onsets, 0, this.#first) : 0;
-        const mean = way > 0 ? this.#slopeMean[way]! : 0;
-        const lean = way > 0 ? reach - this.#sa[(way - 1) * 3 + i]! : 0;
-        const level = this.#u[i]! + lean * mean - levelMean;
-        const slope = (own ? mean : 0) - slopeMean;
-        const variance = way > 0 ? this.#slopeVariance[way]! : 0;
-        levelVariance += probability * (level * level + this.#s[i * 4]! + lean * lean * variance);
-        slopeVariance += probability * (slope * slope + (own ? variance : 0));
-        covariance += probability * (level * slope + (own ? lean * variance : 0));
-      }
-      fit.offset[at] = offset;
-      fit.levelVariance[at] = levelVariance;
-      fit.slopeVariance[at] = slopeVariance;
-      fit.covariance[at] = covariance;
     }
   }
-}
-
-/** Puts a value into its place among `count` ascending ones from `from` on. */
-function insert(list: Float64Array, from: number, count: number, value: number): void {
-  let at = from + count;
-  while (at > from && list[at - 1]! > value) {
-    list[at] = list[at - 1]!;
-    at--;
-  }
-  list[at] = value;
 }

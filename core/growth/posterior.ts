@@ -10,7 +10,7 @@ import { contrastAt, contrastSlope } from './phaseContrasts.ts';
  * the fixed effects carried through (without it, intervals are too narrow).
  */
 export function segmentPosterior(model: FittedModel): GrowthPosterior {
-  const { columns, rows, fit, agers, agerInput, contrasts, events } = model;
+  const { columns, rows, fit, agers, agerInput, contrasts } = model;
   const count = columns.segments.count;
   const parts = agerParts(count);
   const room = new AgerRoom(agerInput, agers);
@@ -56,10 +56,9 @@ export function segmentPosterior(model: FittedModel): GrowthPosterior {
     const fixedLevel = levelVariance;
     const fixedCovariance = covariance;
     const fixedSlope = slopeVariance;
-    const first = events.time[events.segmentStart[s]!]!;
     for (let phase = 0; phase < 3; phase++) {
       const at = 3 * s + phase;
-      level += contrastAt(contrasts, s, phase, 0, first) / 3;
+      level += contrastAt(contrasts, s, phase, 0) / 3;
       slope += contrastSlope(contrasts, s, phase) / 3;
       // Offsets of the phases are a matter of their own level, already in the event's; only ageing adds doubt.
       slopeVariance += contrasts.slopeVariance[at]! / 9;

@@ -47,10 +47,9 @@ export function predictReading(fit: GrowthFit, segment: number, planned: Planned
       correction += model.fit.fixed[layout.dwell]! * Math.log(planned.dwellMin / events.usualDwellMin);
     }
   }
-  const start = events.time[first]!;
   let contrast = 0;
   for (let phase = 0; phase < 3; phase++) {
-    const own = contrastAt(contrasts, segment, phase, time, start);
+    const own = contrastAt(contrasts, segment, phase, time);
     contrast += (phase === planned.phase ? 1 : 0) * own - own / 3;
   }
   doubt += contrasts.levelVariance[3 * segment + planned.phase]!;

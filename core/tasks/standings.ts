@@ -117,7 +117,7 @@ export interface Standings extends StandingColumns, StandingFacts {
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
 export const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
-export const standingsName = 'standings, edition 11';
+export const standingsName = 'standings, edition 12';
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 

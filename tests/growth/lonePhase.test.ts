@@ -74,3 +74,47 @@ describe('a phase far above the others', () => {
     expect(rise.segments.worstPhase[segment]).toBe(0);
   });
 });
+
+describe('work on a segment', () => {
+  const tested = years(1);
+  const day = readings.day[rowsOf(1)[3]!]! - 1;
+  const renewed = (made: FleetColumns): FleetColumns => {
+    const at = [...made.interventions.segment].findIndex((s) => s > segment);
+    const into = (list: ArrayLike<number>, value: number): number[] => {
+      const all = Array.from(list);
+      all.splice(at < 0 ? all.length : at, 0, value);
+      return all;
+    };
+    return {
+      ...made,
+      interventions: {
+        count: made.interventions.count + 1,
+        segment: Int32Array.from(into(made.interventions.segment, segment)),
+        day: Int32Array.from(into(made.interventions.day, day)),
+        kind: Uint8Array.from(into(made.interventions.kind, 2)),
+      },
+    };
+  };
+
+  test('that ended a phase’s rise leaves the phases alike from then on', () => {
+    const made = fitGrowth(renewed(changed(1, [1, 3, 9, 1, 1])));
+    expect(made.segments.pPhaseOwn[segment]).toBeLessThan(0.2);
+    const level = made.segments.levelNsPerKm[segment]! / fit.segments.levelNsPerKm[segment]!;
+    expect(level).toBeGreaterThan(0.7);
+    expect(level).toBeLessThan(1.4);
+  });
+
+  test('elsewhere on it does not end a phase’s rise', () => {
+    const rate = Math.log(60) / tested.at(-1)!;
+    const made = fitGrowth(
+      renewed(
+        changed(
+          1,
+          tested.map((t) => Math.exp(rate * t)),
+        ),
+      ),
+    );
+    expect(made.segments.pPhaseOwn[segment]).toBeGreaterThan(0.9);
+    expect(made.segments.worstPhase[segment]).toBe(1);
+  });
+});

@@ -46,6 +46,7 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
     await closeAll(threads, lock);
     throw error;
   }
+  if (file !== null) void warm(threads.read);
   const loading = setTimeout(() => threads.study.load(), studyAfterMs);
   loading.unref();
   const looking = readOnly && file !== null ? setInterval(() => threads.read.look(), lookEveryMs) : undefined;
@@ -60,6 +61,12 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
       await closeAll(threads, lock);
     },
   };
+}
+
+/** A large fleet is read into memory while the page is still loading; nothing is computed that is not kept. */
+async function warm(read: CoreThread): Promise<void> {
+  const tree = await read.ask('fleet.tree', { under: null });
+  if (tree.ok && (tree.value as OutputOf<'fleet.tree'>).ranked) await read.ask('ranking.page', { count: 1 });
 }
 
 interface Threads {

@@ -136,7 +136,7 @@ function tree(page: Page, press: Press, click: Click, visit: Visit): Interaction
 }
 
 function ranking(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
-  const cell = '.ranking-table #row-0 .grid-cell:nth-child(2)';
+  const read = '.ranking-table #row-0:has(.grid-cell:not(:empty))';
   const grid = '.ranking-table [role=grid]';
   const heads = ['Level', 'Growth', 'Crosses', 'Segment', 'Length'];
   const sortable = async (i: number): Promise<string> => {
@@ -145,20 +145,20 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
     const at = names.findIndex((name) => name.startsWith(heads[i % heads.length]!));
     return `.ranking-table .grid-sort >> nth=${at < 0 ? i % names.length : at}`;
   };
-  const activeRow = { selector: `${grid} [data-active] .grid-cell:nth-child(2):not(:empty)`, changed: true };
+  const activeRow = { selector: `${grid} [data-active]:has(.grid-cell:not(:empty))`, changed: true };
   return [
     {
       name: 'open the ranking',
       rounds: 12,
       once: async () => {
         await visit('#/fleet', firstLook);
-        return press('Alt+2', { selector: `${cell}:not(:empty)` });
+        return press('Alt+2', { selector: read });
       },
     },
     {
       name: 'sort the ranking by another column',
       rounds: 30,
-      once: async (i) => click(await sortable(i), { selector: cell, changed: true }),
+      once: async (i) => click(await sortable(i), { selector: read, changed: true }),
     },
     {
       name: 'next row of the ranking',
@@ -181,7 +181,7 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
       once: (i) => {
         const share = ((i * 7919) % 997) / 997;
         const sign = {
-          selector: `${grid}:not(:has(.grid-row .grid-cell:nth-child(2):empty)) .grid-room`,
+          selector: `${grid} .grid-room:not(:has(.grid-cell:first-child:empty))`,
           changed: true,
         };
         return drawn(page, 'script', sign, () =>
@@ -221,8 +221,8 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
 
 const shown = {
   Plan: { key: 'Alt+3', selector: '.plan-terms input' },
-  Retests: { key: 'Alt+4', selector: '.due-table #row-0 .grid-cell:nth-child(2):not(:empty)' },
-  Evidence: { key: 'Alt+5', selector: '.register-table #row-0 .grid-cell:nth-child(2):not(:empty)' },
+  Retests: { key: 'Alt+4', selector: '.due-table #row-0:has(.grid-cell:not(:empty))' },
+  Evidence: { key: 'Alt+5', selector: '.register-table #row-0:has(.grid-cell:not(:empty))' },
   Import: { key: 'Alt+6', selector: '.import-teach' },
 } as const;
 

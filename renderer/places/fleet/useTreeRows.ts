@@ -87,7 +87,10 @@ function flatten(
         parent,
         open,
         name: node.name,
-        spoken: spoken(node),
+        // Said of the rows in sight alone: a fleet has hundreds of branches.
+        get spoken() {
+          return spoken(node);
+        },
         node,
       });
       const children = open ? below.get(node.id) : undefined;

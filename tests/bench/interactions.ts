@@ -178,8 +178,9 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
     {
       name: 'jump along the ranking by its scroll bar',
       rounds: 40,
+      ready: () => visit('#/ranking', read),
       once: (i) => {
-        const share = ((i * 7919) % 997) / 997;
+        const share = (((i + 1) * 7919) % 997) / 997;
         const sign = {
           selector: `${grid} .grid-room:not(:has(.grid-cell:first-child:empty))`,
           changed: true,

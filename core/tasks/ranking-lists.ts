@@ -44,13 +44,18 @@ function sorted(
   return key ? orderOf(ordinals, keys, input.descending) : orderOf(ordinals, nameRanks(frame), !input.descending);
 }
 
-function filtered(frame: Frame, filter: ListAsked['filter'], standings: Standings): number[] {
+function filtered(
+  frame: Frame,
+  filter: ListAsked['filter'],
+  standings: Standings,
+  all: Iterable<number> = frame.rows.keys(),
+): number[] {
   const text = filter.text?.trim().toLowerCase();
   const pool = filter.feederId
     ? (frame.byFeeder.get(filter.feederId) ?? [])
     : filter.substationId
       ? (frame.bySubstation.get(filter.substationId) ?? [])
-      : frame.rows.keys();
+      : all;
   const kept: number[] = [];
   for (const i of pool) {
     const row = frame.rows[i]!;
@@ -71,6 +76,14 @@ export interface RankingList {
   readonly unranked: number;
 }
 
+/** The whole fleet is put in order once; a filter over it leaves the order as it is, a branch of it is sorted by itself. */
+function inOrder({ order, descending, filter }: ListAsked, standings: Standings, frame: Frame): number[] {
+  const isBranch = filter.feederId !== undefined || filter.substationId !== undefined;
+  if (isBranch || Object.keys(filter).length === 0)
+    return sorted(filtered(frame, filter, standings), { order, descending }, standings, frame);
+  return filtered(frame, filter, standings, listFor({ order, descending, filter: {} }, standings, frame).ordinals);
+}
+
 /** The last few sorted and filtered lists of some standings: pages of one list are asked for one after another. */
 const lists = new WeakMap<Standings, Map<string, RankingList>>();
 const mostLists = 8;
@@ -84,7 +97,7 @@ export function listFor({ order, descending, filter }: ListAsked, standings: Sta
   }
   let list = kept.get(asked);
   if (!list) {
-    const ordinals = sorted(filtered(frame, filter, standings), { order, descending }, standings, frame);
+    const ordinals = inOrder({ order, descending, filter }, standings, frame);
     list = { ordinals, unranked: ordinals.reduce((n, i) => n + (standings.rank[i] === 0 ? 1 : 0), 0) };
     if (kept.size >= mostLists) kept.delete(kept.keys().next().value!);
     kept.set(asked, list);

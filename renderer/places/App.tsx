@@ -12,15 +12,24 @@ import { useDrops } from './frame/useDrops.ts';
 import { useKeys } from './frame/useKeys.ts';
 import { useMenuWords } from './frame/useMenuWords.ts';
 import { useHostState } from './hostState.ts';
+import { later, Shown } from './later.tsx';
 import { useRoute } from './route.ts';
 import './app.css';
 
-const RankingPlace = lazy(async () => ({ default: (await import('./ranking/RankingPlace.tsx')).RankingPlace }));
-const PlanPlace = lazy(async () => ({ default: (await import('./plan/PlanPlace.tsx')).PlanPlace }));
-const RetestsPlace = lazy(async () => ({ default: (await import('./retests/RetestsPlace.tsx')).RetestsPlace }));
-const EvidencePlace = lazy(async () => ({ default: (await import('./evidence/EvidencePlace.tsx')).EvidencePlace }));
-const ImportPlace = lazy(async () => ({ default: (await import('./import/ImportPlace.tsx')).ImportPlace }));
+const ranking = later(async () => (await import('./ranking/RankingPlace.tsx')).RankingPlace);
+const plan = later(async () => (await import('./plan/PlanPlace.tsx')).PlanPlace);
+const retests = later(async () => (await import('./retests/RetestsPlace.tsx')).RetestsPlace);
+const evidence = later(async () => (await import('./evidence/EvidencePlace.tsx')).EvidencePlace);
+const taking = later(async () => (await import('./import/ImportPlace.tsx')).ImportPlace);
 const Welcome = lazy(async () => ({ default: (await import('./welcome/Welcome.tsx')).Welcome }));
+
+/** Fetches what the first paint did not need, the charts too, when the page has nothing else to do. */
+function fetchTheRest(): void {
+  requestIdleCallback(async () => {
+    for (const place of [ranking, retests, plan, evidence, taking]) await place.fetch();
+    await import('../charts/draw.ts');
+  });
+}
 
 /** The window: the header, one of six places, and what floats above them. */
 export function App() {
@@ -80,6 +89,10 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   const { place, id } = useRoute();
   const info = useAsk('fleet.info', {});
   const utility = info.data?.utilityName ?? '';
+  const isHere = info.data !== undefined;
+  useEffect(() => {
+    if (isHere) fetchTheRest();
+  }, [isHere]);
   useEffect(() => {
     document.title = [utility, readOnly ? 'read-only' : '', 'Cable Yearbook'].filter((part) => part !== '').join(' · ');
   }, [utility, readOnly]);
@@ -93,11 +106,11 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
           info.data && (
             <Suspense fallback={<Waiting words="Opening…" />}>
               {place === 'fleet' && <FleetPlace info={info.data} segmentId={id} />}
-              {place === 'ranking' && <RankingPlace fleet={info.data.file} compared={id} />}
-              {place === 'plan' && <PlanPlace info={info.data} section={id} />}
-              {place === 'retests' && <RetestsPlace info={info.data} segment={id} />}
-              {place === 'evidence' && <EvidencePlace info={info.data} section={id} />}
-              {place === 'import' && <ImportPlace section={id} readOnly={readOnly} />}
+              {place === 'ranking' && <Shown place={ranking} given={{ fleet: info.data.file, compared: id }} />}
+              {place === 'plan' && <Shown place={plan} given={{ info: info.data, section: id }} />}
+              {place === 'retests' && <Shown place={retests} given={{ info: info.data, segment: id }} />}
+              {place === 'evidence' && <Shown place={evidence} given={{ info: info.data, section: id }} />}
+              {place === 'import' && <Shown place={taking} given={{ section: id, readOnly }} />}
             </Suspense>
           )
         )}

@@ -1,4 +1,5 @@
 import type { Page } from 'playwright-core';
+import { themeNames, unitNames } from '../../renderer/words/frame.ts';
 import { type Drawn, drawn, type Input, type Sign } from './drawn-frame.ts';
 
 export interface Interaction {
@@ -260,7 +261,7 @@ function view(page: Page, click: Click, ready: () => Promise<unknown>): Interact
   const choose = async (words: string, sign: Sign): Promise<Drawn> => {
     await page.click('.menu-button');
     await page.locator('.menu-item').first().waitFor();
-    const took = await click(`.menu-item >> text="${words}"`, sign);
+    const took = await click(`.menu-item:has-text("${words}")`, sign);
     await page.locator('.menu-sheet').waitFor({ state: 'detached' });
     return took;
   };
@@ -280,12 +281,14 @@ function view(page: Page, click: Click, ready: () => Promise<unknown>): Interact
       name: 'switch the theme',
       rounds: 12,
       once: (i) =>
-        choose(i % 2 === 0 ? 'Dark' : 'Light', { selector: `[data-theme=${i % 2 === 0 ? 'dark' : 'light'}]` }),
+        choose(i % 2 === 0 ? themeNames.dark : themeNames.light, {
+          selector: `[data-theme=${i % 2 === 0 ? 'dark' : 'light'}]`,
+        }),
     },
     {
       name: 'switch the units',
       rounds: 12,
-      once: (i) => choose(i % 2 === 0 ? 'US customary' : 'Metric', { selector: '.tests-table', changed: true }),
+      once: (i) => choose(i % 2 === 0 ? unitNames.us : unitNames.metric, { selector: '.tests-table', changed: true }),
     },
   ];
 }

@@ -1,5 +1,5 @@
 import { groupScratch, invertSmall, mostRandom, writeRandomRow } from '../numerics/mixedModelGroup.ts';
-import { normalCdf } from '../numerics/normal.ts';
+import { quickNormalCdf } from '../numerics/normalTable.ts';
 import { type AgerInput, type AgerParameters, type AgerParts, posteriorParts, ways } from './agerParameters.ts';
 import { mostSums, pushShape, sumLayouts, sumSegment } from './agerStatistics.ts';
 
@@ -161,8 +161,8 @@ export class AgerRoom {
       const upward =
         way === 0
           ? 1
-          : normalCdf(this.#h[way]! / Math.sqrt(this.#hVariance[way]!)) /
-            normalCdf((way === 1 ? p.fastMean : p.lateMean) / Math.sqrt(variance));
+          : quickNormalCdf(this.#h[way]! / Math.sqrt(this.#hVariance[way]!)) /
+            quickNormalCdf((way === 1 ? p.fastMean : p.lateMean) / Math.sqrt(variance));
       weight[way] = share * narrowing * upward * Math.exp(weight[way]! - top);
       sum += weight[way]!;
     }

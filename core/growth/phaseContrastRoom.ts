@@ -127,6 +127,8 @@ export class ContrastRoom {
     if (this.#judged[s] === 1) return 1;
     this.#alternatives = 2;
     if (!this.#gather(parameters, true)) {
+      this.#gather(parameters, false);
+      this.#solve(parameters);
       this.#alternatives = 1;
       return 1;
     }
@@ -140,6 +142,7 @@ export class ContrastRoom {
   /** Puts one way to read the stretch; what is added up and written next is of it, by its weight. */
   take(i: number, parameters: ContrastParameters): void {
     this.#weight = this.#alternative[i]!;
+    if (this.#alternatives === 1) return;
     this.#gather(parameters, i === 1);
     this.#solve(parameters);
   }

@@ -126,7 +126,8 @@ export function fitPhaseContrasts(
     parameters.ownSlopeVariance = Math.max(0.0025, Math.min(0.01, (spread + 5 * 0.006) / (sums.own + 5)));
   }
   const describe = (s: number, entry: number, first: number, end: number) => {
-    if (room.look(s, first, end, parameters, false) > 0) room.write(fit, entry, parameters);
+    const whole = split[s] === events.segmentStart[s];
+    if (room.look(s, first, end, parameters, whole) > 0) room.write(fit, entry, parameters);
     else fit.levelVariance.fill(parameters.offsetVariance, 3 * entry, 3 * entry + 3);
   };
   const evidence = (s: number, first: number, end: number) =>

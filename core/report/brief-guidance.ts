@@ -26,6 +26,9 @@ export function voltageSays(brief: Brief): PdfNode[] {
       { text: `${voltage.voltageKv} kV DC at most, ${duration}: `, bold: true },
       shortTable(voltage.table),
       grey(voltage.source),
+      ...(voltage.duration.known && voltage.duration.source !== voltage.source
+        ? [grey(`${voltage.duration.minutes} min: ${voltage.duration.source}`)]
+        : []),
     ]),
     ...voltage.otherTables.map((other) =>
       line([`${other.voltageKv} kV: ${shortTable(other.table)}`, grey(other.source)]),
@@ -58,7 +61,9 @@ export function afterwards(brief: Brief): PdfNode[] {
   return [
     heading('Afterwards'),
     line([{ text: brief.earthing.says, bold: true }, grey(brief.earthing.source)]),
-    line(`${energy} Zero the voltage, resistive stick, solid earth, wait, look for returned voltage, earth again.`),
+    line(
+      `${energy} Voltage to zero; resistive stick, direct earth only below about 1 kV; solid earth before touching; wait; over about 20 V returned: earth again and wait longer; earth again in any case.`,
+    ),
   ];
 }
 

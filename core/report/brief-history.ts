@@ -2,12 +2,10 @@ import type { Brief } from '../contract/shapes/retest.ts';
 import { cell, headCell, line, measured, small, type Units } from './brief-look.ts';
 import { type PdfNode, pdfInk, ruledTable } from './pdf.ts';
 
-/** Tests on the sheet; earlier ones are counted. */
-const testsShown = 12;
 const eventsShown = 3;
 
-/** Every test by phase, newest first, the last three in bold. */
-export function tests(brief: Brief, units: Units): PdfNode {
+/** The tests by phase, newest first, the last three in bold; those beyond the number shown are counted. */
+export function tests(brief: Brief, units: Units, testsShown: number): PdfNode {
   if (brief.tests.length === 0) return { text: 'No test is on record.', ...small };
   const shown = brief.tests.slice(0, testsShown);
   const earlier = brief.tests.length - shown.length;
@@ -89,16 +87,17 @@ export function happened(brief: Brief): PdfNode {
 }
 
 /** Room for a pen: today’s readings, to be entered afterwards. */
-export function writeIn(brief: Brief): PdfNode {
+export function writeIn(brief: Brief, lines: 'wide' | 'narrow'): PdfNode {
+  const gap = lines === 'wide' ? 8 : 3;
   const dwell = brief.planned.dwellMin.value;
   const minutes = [1, 5, 10].filter((minute) => minute < dwell).concat(dwell);
   const heads = ['Today', 'kV', '30 s', ...minutes.map((minute) => `${minute} min`), 'residual V', 'outcome'];
   const phases = ['A', 'B', 'C'].filter((phase) => brief.phases.includes(phase));
   return {
-    margin: [0, 8, 0, 0],
+    margin: [0, gap, 0, 0],
     stack: [
       {
-        layout: { ...ruledTable, paddingTop: () => 2, paddingBottom: () => 5 },
+        layout: { ...ruledTable, paddingTop: () => 2, paddingBottom: () => (lines === 'wide' ? 5 : 1) },
         table: {
           headerRows: 1,
           widths: heads.map(() => '*'),
@@ -110,7 +109,7 @@ export function writeIn(brief: Brief): PdfNode {
       },
       line(
         'Insulation °C ________   air °C ________   humidity % ________   instrument ______________   earth on ________   earth off ________',
-        { margin: [0, 8, 0, 0], color: pdfInk.ink2, preserveLeadingSpaces: true },
+        { margin: [0, gap, 0, 0], color: pdfInk.ink2, preserveLeadingSpaces: true },
       ),
     ],
   };

@@ -14,11 +14,44 @@ export interface BriefPaper {
 }
 
 const margin = 46;
-/** With no more tests than this there is room to write today’s readings on the sheet. */
-const testsBesideWriting = 7;
+/**
+ * What a sheet gives up, one after the other, where a brief would run over its single page: height of the lines for a
+ * pen, then these lines, then the oldest of its tests.
+ */
+const rooms = [
+  { pen: 'wide', tests: 12 },
+  { pen: 'narrow', tests: 12 },
+  { pen: 'none', tests: 12 },
+  { pen: 'none', tests: 6 },
+] as const;
+type Room = (typeof rooms)[number];
 const widthOf = { A4: 595.28 - 2 * margin, LETTER: 612 - 2 * margin } as const;
 /** Retest briefs, one sheet each: the reading to expect is the largest thing on it. */
-export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<Uint8Array> {
+export async function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<Uint8Array> {
+  const roomy = await drawn(
+    briefs,
+    briefs.map(() => rooms[0]),
+    paper,
+  );
+  if (pagesOf(roomy) <= briefs.length) return roomy;
+  const fitting: Room[] = [];
+  for (const brief of briefs) fitting.push(await roomOf(brief, paper));
+  return drawn(briefs, fitting, paper);
+}
+
+/** The most room that keeps a brief on one page. */
+async function roomOf(brief: Brief, paper: BriefPaper): Promise<Room> {
+  for (const room of rooms.slice(0, -1)) if (pagesOf(await drawn([brief], [room], paper)) === 1) return room;
+  return rooms.at(-1)!;
+}
+
+/** Page objects stand uncompressed in the file. */
+const pagesOf = (pdf: Uint8Array): number =>
+  Buffer.from(pdf)
+    .toString('latin1')
+    .match(/\/Type \/Page\b(?!s)/g)?.length ?? 0;
+
+function drawn(briefs: readonly Brief[], room: readonly Room[], paper: BriefPaper): Promise<Uint8Array> {
   const units = unitsOf(paper.units);
   const width = widthOf[paper.paper];
   const title = briefs.length === 1 ? `Retest brief, ${briefs[0]!.name}` : `Retest briefs, ${briefs.length} segments`;
@@ -26,7 +59,7 @@ export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<U
     {
       paper: paper.paper,
       margins: [margin, 22, margin, 56],
-      content: briefs.map((brief, at) => sheet(brief, width, units, at > 0)),
+      content: briefs.map((brief, at) => sheet(brief, width, units, room[at]!, at > 0)),
     },
     {
       createdAt: paper.createdAt,
@@ -36,7 +69,7 @@ export function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Promise<U
   );
 }
 
-function sheet(brief: Brief, width: number, units: Units, again: boolean): PdfNode {
+function sheet(brief: Brief, width: number, units: Units, room: Room, again: boolean): PdfNode {
   // With no voltage there is little to say at the left.
   const short = !brief.planned.voltageKv.known;
   return {
@@ -58,9 +91,9 @@ function sheet(brief: Brief, width: number, units: Units, again: boolean): PdfNo
       { svg: cablePicture(brief, width, units.length), width },
       { text: splicesSaid(brief, units), ...small, color: pdfInk.ink2, margin: [0, 0, 0, 2] },
       { svg: stripPicture(brief.strip, width), width, margin: [0, 2, 0, 2] },
-      tests(brief, units),
+      tests(brief, units, room.tests),
       happened(brief),
-      ...(brief.tests.length <= testsBesideWriting && !short ? [writeIn(brief)] : []),
+      ...(room.pen !== 'none' && !short ? [writeIn(brief, room.pen)] : []),
     ],
   };
 }

@@ -15,10 +15,10 @@ export interface Typed {
   readonly tempC?: number | undefined;
 }
 
-/** A first test of a new cable is for acceptance; one after a failure or work done since the last is after repair. */
+/** A first test of a cable not yet in service is for acceptance; one after a failure or work done since the last is after repair. */
 export function purposeOf(page: SegmentPage, on: string): Brief['purpose'] {
   const last = page.tests[0];
-  if (!last && page.energisedOn !== null && yearsApart(page.energisedOn, on) <= 1) return 'acceptance';
+  if (!last && page.energisedOn !== null && page.energisedOn >= on) return 'acceptance';
   const since = last?.testedOn ?? '';
   const broke = last?.readings.some((reading) => reading.outcome === 'breakdown') ?? false;
   const worked =
@@ -104,7 +104,12 @@ export function plannedTest(
 export function rampSaid(planned: Brief['planned'], ratedKv: number | null): Brief['ramp'] {
   const source = sourceLine(stepTestRules.source);
   const readings = `read at full voltage after ${stepTestRules.readAtFullVoltageS.join(' and ')} s and each minute for ${planned.dwellMin.value} min`;
-  if (!planned.voltageKv.known || ratedKv === null)
+  if (!planned.voltageKv.known)
+    return {
+      says: 'No direct voltage is named, so no ramp is. Other methods have their own in their standards.',
+      source: '',
+    };
+  if (ratedKv === null)
     return { says: `${stepTestRules.says[0]} Let the current settle equally long at each; ${readings}.`, source };
   const steps = stepVoltagesKv(planned.voltageKv.value, ratedKv);
   return {

@@ -50,7 +50,10 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
       says: `A phase reads above ${figure(limits[0]!)} µA, the limit of ${figure(limitNsPerKm)} nS/km taken for each phase (the ranking holds the mean of the phases against it): not back in service without a decision.`,
       source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
     });
-  rules.push({ says: nonlinearityNote.says, source: sourceLine(nonlinearityNote.source) });
+  rules.splice(1, 0, {
+    says: 'Leakage grows out of proportion to the voltage from step to step: stop; it points to damage.',
+    source: sourceLine(nonlinearityNote.source),
+  });
   return rules;
 }
 

@@ -16,13 +16,17 @@ export function briefSentence(brief: Omit<Brief, 'sentence'>): string {
   return [cableSays(brief), growthSays(brief)].filter((words) => words !== '').join(' ');
 }
 
-function cableSays({ name, insulation, ageYears, voltage, planned }: Omit<Brief, 'sentence'>): string {
+function cableSays({ name, insulation, ageYears, retiredOn, on, voltage, planned }: Omit<Brief, 'sentence'>): string {
   const age =
-    ageYears === null
-      ? 'of unknown age'
-      : ageYears < 1
-        ? 'in its first year of service'
-        : `${Math.floor(ageYears)} years in service`;
+    retiredOn !== null && retiredOn <= on
+      ? `out of service since ${retiredOn}`
+      : ageYears === null
+        ? 'of unknown age'
+        : ageYears <= 0
+          ? 'not yet in service'
+          : ageYears < 1
+            ? 'in its first year of service'
+            : `${Math.floor(ageYears)} ${ageYears < 2 ? 'year' : 'years'} in service`;
   if (!voltage.advised) return `${name}, ${insulation}, ${age}: no direct voltage is advised.`;
   const share = /, times ([\d.]+)/.exec(voltage.table)?.[1];
   // A share of a printed voltage is ours, not the table's: the sentence must not put it into the table's mouth.

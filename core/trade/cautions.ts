@@ -109,6 +109,12 @@ export const terminationLimitCaution: Caution = {
   source: { document: 'UFGS 16302N', edition: 'older edition', table: 'page 41', mark: 'read' },
 };
 
+/** Where the jacket is not on record. */
+export const jacketCaution: Caution = {
+  says: 'Where the jacket is not metallic the table gives 10 % less.',
+  source: { document: 'UFGS 16302N', edition: 'older edition', table: 'page 41', mark: 'read' },
+};
+
 export const hybridCircuitCaution: Caution = {
   says: 'Where paper-lead cable is joined to extruded cable, the extruded part governs.',
   source: { document: 'field practice', edition: '', table: '', mark: 'common practice, no source' },

@@ -27,7 +27,7 @@ export const dischargeSteps: readonly { readonly says: string; readonly source: 
     source: ieee43,
   },
   {
-    says: 'Take the earth off by its stick, look for returned voltage under about 20 V, and earth again.',
+    says: 'Take the earth off by its stick and measure the voltage that returns. Over about 20 V: earth again and wait longer. Earth again in any case before touching.',
     source: ieee43,
   },
 ];

@@ -3,6 +3,7 @@ import {
   type Caution,
   eprMakerNote,
   hybridCircuitCaution,
+  jacketCaution,
   negativePolarityCaution,
   notASwitchingOrder,
   paperMaintenanceCaution,
@@ -36,7 +37,7 @@ export interface VoltageQuestion {
   readonly purpose: TestPurpose;
   /** True where the circuit also has extruded cable in it, as behind a transition splice. */
   readonly joinedToExtruded?: boolean;
-  /** True where a paper-lead cable has a jacket that is not metallic. */
+  /** Whether a paper-lead cable has a jacket that is not metallic; undefined where nobody recorded it. */
   readonly nonMetallicJacket?: boolean;
 }
 
@@ -125,6 +126,9 @@ export const alternativesTo = (ratedKv: number | null, purpose: TestPurpose): re
   ];
 };
 
+/** The voltages for installation end when the cable goes into service: from that day the maintenance ones hold. */
+const beforeService = ({ purpose, ageYears }: VoltageQuestion): boolean => purpose === 'acceptance' && ageYears === 0;
+
 /** 34.5 kV systems are built with 35 kV class cable; otherwise a class is itself. */
 const classIs = (classKv: number, ratedKv: number): boolean =>
   Math.abs(classKv - ratedKv) < 0.01 || (classKv === 35 && Math.abs(ratedKv - 34.5) < 0.01);
@@ -163,7 +167,7 @@ export const testVoltageAdvice = (question: VoltageQuestion): VoltageAdvice => {
   const found =
     build === 'laminated'
       ? paperVoltages(question, ratedKv, level)
-      : extrudedVoltages(insulation, ratedKv, level, purpose === 'acceptance' && ageYears! <= 1);
+      : extrudedVoltages(insulation, ratedKv, level, beforeService(question));
   const [first, ...otherTables] = found;
   if (first === undefined) {
     const classes =
@@ -179,7 +183,11 @@ export const testVoltageAdvice = (question: VoltageQuestion): VoltageAdvice => {
     dc: 'advised',
     ...first,
     otherTables,
-    cautions: first.source.mark === 'computed' ? [paperMaintenanceCaution, ...cautionsFor(build)] : cautionsFor(build),
+    cautions: [
+      ...(first.source.mark === 'computed' ? [paperMaintenanceCaution] : []),
+      ...(build === 'laminated' && question.nonMetallicJacket === undefined ? [jacketCaution] : []),
+      ...cautionsFor(build),
+    ],
     alternatives,
     footer: notASwitchingOrder,
   };
@@ -237,7 +245,7 @@ const paperVoltages = (question: VoltageQuestion, ratedKv: number, level: number
   );
   if (!row) return [];
   const printedKv = row.withConnectorsKv * (question.nonMetallicJacket ? 1 - ufgsNonMetallicJacketReduction : 1);
-  if (question.purpose === 'acceptance' && question.ageYears !== null && question.ageYears <= 1)
+  if (beforeService(question))
     return [
       {
         tableId: 'ufgs-16302n',

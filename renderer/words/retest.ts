@@ -46,6 +46,12 @@ export const microamps = (ua: number): string => measured(ua);
 export const span90 = (interval: { lo: number; hi: number }): string =>
   `${measured(interval.lo)} to ${measured(interval.hi)}`;
 
+/** The table of voltages and the source of the minutes are often two. */
+const minutesFrom = ({ source, duration }: Extract<Brief['voltage'], { advised: true }>): string => {
+  if (!duration.known) return `. Minutes: ${duration.because}`;
+  return duration.source === source ? '' : `. The ${asSet(duration.minutes)}${nb}min: ${duration.source}`;
+};
+
 /** The highest voltage that a table allows, never one to reach for; or that none is advised. */
 export function voltageWords(brief: Brief): { readonly apply: string; readonly about: string } {
   const { voltage } = brief;
@@ -53,6 +59,6 @@ export function voltageWords(brief: Brief): { readonly apply: string; readonly a
   const minutes = voltage.duration.known ? ` for ${asSet(voltage.duration.minutes)}${nb}min` : '';
   return {
     apply: `At most ${asSet(voltage.voltageKv)}${nb}kV DC${minutes}`,
-    about: `${voltage.table}. ${voltage.source}`,
+    about: `${voltage.table}. ${voltage.source}${minutesFrom(voltage)}`,
   };
 }

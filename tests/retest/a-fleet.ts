@@ -63,12 +63,13 @@ function writeFolder(folder: string): void {
       );
     });
   for (const [kv, level, install] of printedIcea) {
-    segment(`new-${kv}-${level}`, kv, level, 'XLPE', '2025-09-01');
+    segment(`new-${kv}-${level}`, kv, level, 'XLPE', '2025-12-01');
+    segment(`started-${kv}-${level}`, kv, level, 'XLPE', '2025-09-01');
     segment(`young-${kv}-${level}`, kv, level, 'TR-XLPE', '2022-03-01');
     test(`young-${kv}-${level}`, '2022-02-20', install, [1.1, 1.2, 1.0], 'acceptance');
   }
   for (const [kv, level] of printedPaper) {
-    segment(`paper-new-${kv}-${level}`, kv, level, 'PILC', '2025-09-01');
+    segment(`paper-new-${kv}-${level}`, kv, level, 'PILC', '2025-12-01');
     segment(`paper-${kv}-${level}`, kv, level, 'PILC', '1975-03-01');
     for (const year of [2013, 2017, 2021]) test(`paper-${kv}-${level}`, `${year}-05-04`, 20, [20, 21, 22]);
   }
@@ -85,6 +86,8 @@ function writeFolder(folder: string): void {
         );
     }
   segment('retired', 15, 100, 'XLPE', '1985-01-01', { retired: '2020-01-01' });
+  segment('seven', 15, 133, 'PILC', '1979-01-15');
+  for (let n = 0; n < 7; n++) test('seven', `${2011 + 2 * n}-07-1${n}`, 20, [25 + n, 26 + n, 24 + n]);
   segment('full', 15, 133, 'PILC', '1979-10-22');
   for (let n = 0; n < 12; n++) test('full', `${2003 + 2 * n}-07-1${n % 9}`, 20, [25 + n, 26 + n, 24 + n]);
   write('segments.csv', [

@@ -25,6 +25,9 @@ describe('the voltage on the brief', () => {
         duration: { known: true, minutes: 15 },
       });
       expect(fresh.voltage.advised && fresh.voltage.table).toContain('ICEA S-97-682');
+      // In service for three months and never tested: the voltage for installation is past.
+      const started = await brief(`started-${kv}-${level}`);
+      expect(started).toMatchObject({ purpose: 'maintenance', voltage: { advised: true, voltageKv: first5 } });
       const young = await brief(`young-${kv}-${level}`);
       expect(young.voltage).toMatchObject({ advised: true, voltageKv: first5, duration: { known: true, minutes: 5 } });
       // Its last test was at the voltage for new cable, which the table no longer allows.
@@ -221,6 +224,9 @@ describe('the sheet', () => {
       const segments = ['full', 'aged-EPR-133', 'young-15-133', 'paper-25-133', 'new-35-133'];
       await fleet.ask('retest.round', { segments, paper, pdf, units: 'us', voltage: 18, temp: 12.5 });
       expect(pagesOf(readFileSync(pdf))).toBe(segments.length);
+      // The cautions of paper-lead cable, the ramp and seven tests leave little room for a pen.
+      await fleet.ask('retest.round', { segments: ['seven', 'paper-15-133'], paper, pdf });
+      expect(pagesOf(readFileSync(pdf))).toBe(2);
     },
   );
 

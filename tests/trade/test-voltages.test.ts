@@ -104,6 +104,22 @@ test('the two tables disagree at 15 and 25 kV, 133 %, and stay apart under their
   expect(advice).toMatchObject({ voltageKv: 64, otherTables: [{ tableId: 'ufgs-16302n', voltageKv: 53 }] });
 });
 
+// ICEA S-97-682: from the day the cable goes into service the voltages of the first five years hold, tested or not.
+test('from the first day in service on, no voltage for installation is given again', () => {
+  for (const ageYears of [0.01, 0.5, 1]) {
+    expect(ask({ purpose: 'acceptance', ageYears })).toMatchObject({ voltageKv: 20, otherTables: [] });
+    expect(ask({ purpose: 'acceptance', ageYears, insulation: 'PILC' })).toMatchObject({ voltageKv: 63.75 });
+  }
+});
+
+// UFGS 16302N, page 41: a tenth less for a jacket that is not metallic.
+test('paper-lead cable whose jacket nobody recorded carries the caution of the jacket', () => {
+  const says = (more: object) => ask({ insulation: 'PILC', ageYears: 30, ...more }).cautions.map((one) => one.says);
+  expect(says({}).join(' ')).toContain('10 % less');
+  expect(says({ nonMetallicJacket: true }).join(' ')).not.toContain('10 % less');
+  expect(ask({ insulation: 'PILC', ageYears: 30, nonMetallicJacket: true })).toMatchObject({ voltageKv: 57.38 });
+});
+
 describe('service-aged extruded insulation', () => {
   const extruded: InsulationFamily[] = ['HMWPE', 'XLPE', 'TR-XLPE', 'EPR', 'PVC', 'other'];
   test('never a DC voltage past five years, at any class, level or purpose; always the caution and the alternatives', () => {

@@ -95,7 +95,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
           <p>{brief.earthing.says}</p>
           {list(brief.discharge)}
         </MarginNote>
-        <MarginNote title="Checklist">
+        <MarginNote title="Checklist" caution>
           <ul>
             {brief.checklist.map((line) => (
               <li key={line.item}>
@@ -111,10 +111,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
               : `Not told: ${brief.due.because}.`}
           </p>
         </MarginNote>
-        <MarginNote title="Ramp">
-          <p>{brief.ramp.says}</p>
-        </MarginNote>
-        <MarginNote title="What the sheet is">
+        <MarginNote title="What the sheet is" caution>
           <p>{brief.footer}</p>
         </MarginNote>
       </MarginNotes>

@@ -10,6 +10,11 @@ export function VoltageSaid({ brief }: { readonly brief: Brief }) {
         <span className="strong">{apply}</span>{' '}
         <span className={brief.voltage.advised ? 'caption' : 'voltage-about'}>{about}</span>
       </p>
+      {brief.planned.voltageKv.known && (
+        <p className="second" title={brief.ramp.source}>
+          {brief.ramp.says}
+        </p>
+      )}
       {brief.voltage.advised &&
         brief.voltage.otherTables.map((table) => (
           <p key={table.table} className="caption">

@@ -15,18 +15,35 @@ export function keptAnswer(fleet: Fleet, name: string, asked: string, revision: 
   ) as KeptRow | undefined;
 }
 
-/** Keeps an answer and drops those made for other revisions. */
+/** Of one kind of answer, so many are kept: those of today, of a year before, and two other days. */
+const mostOfAKind = 4;
+
+/**
+ * Keeps an answer, and drops those made for other revisions, those of other editions of its kind ('standings, edition
+ * 3') and the oldest ones: a fleet that is only looked at, day after day, must not grow by it.
+ */
 export function keepAnswer(
   fleet: Fleet,
   answer: { name: string; asked: string; revision: number; madeAt: string; digest: Uint8Array; bytes: Uint8Array },
 ): void {
+  const kind = answer.name.replace(/\d+$/, '');
   fleet.raw
     .transaction(() => {
-      prepared(fleet, 'delete from kept where revision <> ?').run(answer.revision);
+      prepared(fleet, 'delete from kept where revision <> ? or (name <> ? and substr(name, 1, ?) = ?)').run(
+        answer.revision,
+        answer.name,
+        kind.length,
+        kind,
+      );
       prepared(
         fleet,
         'insert or replace into kept (name, asked, revision, made_at, digest, bytes) values (?, ?, ?, ?, ?, ?)',
       ).run(answer.name, answer.asked, answer.revision, answer.madeAt, answer.digest, answer.bytes);
+      prepared(
+        fleet,
+        `delete from kept where name = ? and asked not in
+           (select asked from kept where name = ? order by made_at desc, rowid desc limit ?)`,
+      ).run(answer.name, answer.name, mostOfAKind);
     })
     .immediate();
 }

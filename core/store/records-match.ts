@@ -27,6 +27,7 @@ export function segmentsToMatch(fleet: Fleet): MatchRow[] {
 }
 
 export interface DayReadingRow {
+  readonly testId: string;
   readonly testOwnerId: string;
   readonly phase: string;
   readonly leakageUa: number;
@@ -37,7 +38,7 @@ export interface DayReadingRow {
 export function readingsOnDay(fleet: Fleet, segmentId: string, testedOn: string): DayReadingRow[] {
   return prepared(
     fleet,
-    `select e.owner_id as testOwnerId, r.phase, r.leakage_ua as leakageUa, r.voltage_kv as voltageKv
+    `select e.id as testId, e.owner_id as testOwnerId, r.phase, r.leakage_ua as leakageUa, r.voltage_kv as voltageKv
      from test_event e join reading r on r.test_event_id = e.id
      where e.segment_id = ? and e.tested_on = ? and e.superseded_by_id is null order by e.id, r.phase, r.step`,
   ).all(segmentId, testedOn) as DayReadingRow[];

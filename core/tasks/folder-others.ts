@@ -112,6 +112,7 @@ const wishOf = (shown: Shown): PhaseOfTest['wish'] => ({
   testedOn: shown.testedOn!,
   method: shown.method,
   purpose: null,
+  supersedes: null,
   insulationTempC: shown.insulationTempC,
   instrumentId: shown.instrument?.id ?? null,
   crew: shown.crew,

@@ -1,11 +1,15 @@
+import { randomUUIDv7 } from 'node:crypto';
 import type { z } from 'zod';
 import type { SegmentId, TestEventId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { AcceptedFile } from '../contract/shapes/records.ts';
+import { supersede } from '../store/import.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { insertReading, recordById } from '../store/records.ts';
+import { readingsOnDay } from '../store/records-match.ts';
 import { type SegmentRow, segmentRow } from '../store/segment.ts';
-import type { ReadingTable } from '../store/tables.ts';
+import type { Fleet } from '../store/sql.ts';
+import type { ReadingTable, TestEventTable } from '../store/tables.ts';
 import { encodeTrace } from '../trace/codec.ts';
 import type { TraceReading } from '../trace/reading.ts';
 import { type Change, changing } from './change.ts';
@@ -13,7 +17,7 @@ import { type Desk, today } from './desk.ts';
 import { keepFile } from './records-aside.ts';
 import { givenRecords } from './records-files.ts';
 import { isReadable, type ReadableFile, studyFiles } from './records-study.ts';
-import { freeOwnerId } from './retest-record.ts';
+import { correctedTest, freeOwnerId } from './retest-record.ts';
 import type { Task } from './task.ts';
 
 type Accepted = z.output<typeof AcceptedFile>;
@@ -39,9 +43,11 @@ export interface WrittenTest {
 /** Files named in full in a ledger line; all are counted, and each keeps its own digest in the line's list. */
 const namedInLine = 500;
 
-export const acceptRecords: Task<'records.accept'> = async (desk, { revision, files, ...places }) => {
+export const acceptRecords: Task<'records.accept'> = async (desk, { revision, files, reason, ...places }) => {
   const wishes = new Map(files.map((wish) => [wish.key, wish]));
   if (wishes.size < files.length) throw refuse('bad-input', 'A file is given twice.', { where: 'files' });
+  if (reason === undefined && files.some((wish) => wish.supersedes !== null))
+    throw refuse('bad-input', 'A correction needs its reason.', { where: 'reason' });
   const given = await givenRecords(desk.fleet, places);
   const studied = await studyFiles(desk, given.testers, (key) => wishes.has(key));
   const found = new Map(studied.filter((file) => file.sameAs === null).map((file) => [file.key, file]));
@@ -57,7 +63,7 @@ export const acceptRecords: Task<'records.accept'> = async (desk, { revision, fi
   return changing(desk, (change) => {
     if (revisionOf(desk.fleet) !== revision) throw movedOn();
     const tests = writeTests(change, phases);
-    change.seal({ what: 'import records' }, undefined, {
+    change.seal({ what: 'import records', why: reason }, undefined, {
       files: phases.slice(0, namedInLine).map(({ wish, file }) => ({
         file: file.given.name,
         sha256: file.key,
@@ -91,7 +97,7 @@ export function writeTests(change: Change, phases: readonly PhaseOfTest[]): Writ
   const groups = new Map<string, PhaseOfTest[][]>();
   for (const phase of phases) {
     const { wish } = phase;
-    const key = [wish.segmentId, wish.testedOn, wish.method, wish.purpose].join(' ');
+    const key = [wish.segmentId, wish.testedOn, wish.method, wish.purpose, wish.supersedes].join(' ');
     const tests = groups.get(key) ?? [];
     groups.set(key, tests);
     const open = tests.find((test) => test.every((other) => other.wish.phase !== wish.phase));
@@ -108,21 +114,22 @@ function writeTest(change: Change, test: readonly PhaseOfTest[]): WrittenTest {
   const segment = segmentRow(fleet, wish.segmentId) as SegmentRow;
   const files = ordered.map(({ file }) => keepFile(change, file.given).id);
   const readings = ordered.flatMap(readingsOf);
-  const ownerId = freeOwnerId(fleet, 'test_event', segment, wish.testedOn);
-  const id = change.add(
-    'test_event',
-    {
-      owner_id: ownerId,
-      segment_id: wish.segmentId,
-      tested_on: wish.testedOn,
-      method: wish.method,
-      purpose: wish.purpose,
-      source_file_id: files[0]!,
-      supersedes_id: null,
-      superseded_by_id: null,
-    },
-    readings,
-  );
+  const corrected = wish.supersedes === null ? null : correctedWhole(fleet, wish.supersedes, ordered);
+  const ownerId = corrected?.owner_id ?? freeOwnerId(fleet, 'test_event', segment, wish.testedOn);
+  const id = randomUUIDv7();
+  const row = {
+    owner_id: ownerId,
+    segment_id: wish.segmentId,
+    tested_on: wish.testedOn,
+    method: wish.method,
+    purpose: wish.purpose,
+    source_file_id: files[0]!,
+    supersedes_id: corrected?.id ?? null,
+    superseded_by_id: null,
+  };
+  const add = (): string => change.add('test_event', row, readings, id);
+  if (corrected) supersede(fleet, corrected.id, id, add);
+  else add();
   for (const reading of readings) insertReading(fleet, { test_event_id: id, ...reading });
   ordered.forEach(({ file, wish: { phase } }, i) => {
     const { samples } = file.file;
@@ -145,6 +152,21 @@ function writeTest(change: Change, test: readonly PhaseOfTest[]): WrittenTest {
     testedOn: wish.testedOn,
     phases: ordered.map((phase) => phase.wish.phase).join(''),
   };
+}
+
+/** The test that files correct. They must hold all its phases: none of its readings falls out of force unanswered. */
+function correctedWhole(fleet: Fleet, testId: string, test: readonly PhaseOfTest[]): TestEventTable {
+  const corrected = correctedTest(fleet, testId, test[0]!.wish.segmentId);
+  const lost = readingsOnDay(fleet, corrected.segment_id, corrected.tested_on).find(
+    (row) => row.testId === testId && test.every(({ wish }) => wish.phase !== row.phase),
+  );
+  if (lost)
+    throw refuse(
+      'bad-input',
+      `Test ${corrected.owner_id} has a reading of phase ${lost.phase} too, and no file corrects it. Choose the files of all its phases, or take these in as a test of their own.`,
+      { where: 'supersedes' },
+    );
+  return corrected;
 }
 
 /** A row a step held; where none was held, one row with what can be said. */

@@ -1,9 +1,9 @@
-import type { InstrumentId, SegmentId } from '../contract/ids.ts';
+import type { InstrumentId, SegmentId, TestEventId } from '../contract/ids.ts';
 import type { LayoutGuess, PreviewedFile, SegmentCandidate } from '../contract/shapes/records.ts';
 import type { Candidate, Match } from '../intake/matching/match-files.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { filesAside } from '../store/records-files.ts';
-import { instrumentBySerial, readingsOnDay } from '../store/records-match.ts';
+import { type DayReadingRow, instrumentBySerial, readingsOnDay } from '../store/records-match.ts';
 import { capacitanceDoubtShare } from '../trade/geometry.ts';
 import { type Desk, today } from './desk.ts';
 import { asideWords } from './records-aside.ts';
@@ -68,6 +68,7 @@ const unreadable = (studied: StudiedFile): Omit<PreviewedFile, 'aside'> => ({
   insulationTempC: null,
   instrument: null,
   crew: null,
+  earlier: null,
   matched: false,
   warnings: [],
 });
@@ -98,7 +99,10 @@ function readableFile(
   const candidates = match.candidates.map((candidate) => candidateOf(candidate, segments));
   const best = match.clear ? segments[match.candidates[0]!.at]! : null;
   const instrument = subject.instrumentSerial ? instrumentBySerial(desk.fleet, subject.instrumentSerial) : undefined;
-  const blocking = best === null ? [] : blockingWords(desk, studied, best, match.phase);
+  const sameDay =
+    best === null || subject.testedOn === null ? [] : readingsOnDay(desk.fleet, best.id, subject.testedOn);
+  const before = sameDay.find((row) => row.phase === match.phase);
+  const blocking = best === null ? [] : blockingWords(desk, studied, best, match.phase, before);
   const verdict = studied.sameAs === null ? 'new' : 'twice';
   const named = instrument ? { id: instrument.id as InstrumentId, name: instrument.name } : null;
   return {
@@ -116,6 +120,7 @@ function readableFile(
     insulationTempC: subject.tempC,
     instrument: named,
     crew: subject.crew,
+    earlier: before === undefined ? null : earlierOf(before, sameDay),
     matched:
       verdict === 'new' && best !== null && match.phase !== null && subject.testedOn !== null && blocking.length === 0,
     warnings: [...blocking, ...warningsOf(desk, studied, candidates[0], named)],
@@ -139,8 +144,20 @@ const candidateOf = (candidate: Candidate, segments: readonly Segment[]): Segmen
   };
 };
 
+const earlierOf = (before: DayReadingRow, sameDay: readonly DayReadingRow[]): PreviewedFile['earlier'] => ({
+  testId: before.testId as TestEventId,
+  testOwnerId: before.testOwnerId,
+  phases: [...new Set(sameDay.filter((row) => row.testId === before.testId).map((row) => row.phase))].join(''),
+});
+
 /** What must be settled by a person before the file is taken for a reading of the segment. */
-function blockingWords(desk: Desk, { file }: ReadableFile, segment: Segment, phase: string | null): string[] {
+function blockingWords(
+  desk: Desk,
+  { file }: ReadableFile,
+  segment: Segment,
+  phase: string | null,
+  before: DayReadingRow | undefined,
+): string[] {
   const { testedOn } = file.subject;
   const words: string[] = [];
   if (phase !== null && !segment.phases.includes(phase)) words.push(`${segment.name} has no phase ${phase}.`);
@@ -148,7 +165,6 @@ function blockingWords(desk: Desk, { file }: ReadableFile, segment: Segment, pha
   if (testedOn > today(desk)) words.push(`The file says ${testedOn}, which is still to come.`);
   if (segment.retiredOn !== null && testedOn > segment.retiredOn)
     words.push(`${segment.name} was retired on ${segment.retiredOn}.`);
-  const before = readingsOnDay(desk.fleet, segment.id, testedOn).find((row) => row.phase === phase);
   if (before)
     words.push(
       `Phase ${phase} has a reading of that day already: test ${before.testOwnerId}, ${Number(before.leakageUa.toPrecision(4))} µA at ${before.voltageKv} kV.`,

@@ -126,7 +126,7 @@ export const recordTask: Task<'retest.record'> = (desk, input) => {
 };
 
 /** The test in force that a correction takes the place of. */
-function correctedTest(fleet: Fleet, testId: string, segmentId: string): TestEventTable {
+export function correctedTest(fleet: Fleet, testId: string, segmentId: string): TestEventTable {
   const where = 'supersedes.testId';
   const test = recordById(fleet, 'test_event', testId);
   if (!test) throw refuse('not-found', 'There is no such test in this fleet.', { where });

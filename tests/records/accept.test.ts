@@ -116,6 +116,38 @@ test('the same bytes twice are the same test: nothing changes', async () => {
   expect((await info()).revision).toBe(before.revision);
 });
 
+test('a file that disagrees with a reading already there corrects the whole test with a reason, or not at all', async () => {
+  const again = files.slice(0, 3).map(({ name, bytes }) => {
+    const path = home.file(`again ${name}`);
+    writeFileSync(path, Buffer.concat([bytes, Buffer.from('\n')]));
+    return path;
+  });
+  const { revision, files: shown } = await preview(again);
+  expect(shown.map((file) => [file.matched, file.earlier?.testOwnerId, file.earlier?.phases])).toEqual(
+    Array(3).fill([false, 'FH-101/2025-05-14', 'ABC']),
+  );
+  const correcting = accepted(shown.map((file) => ({ ...file, matched: true }))).map((wish, i) => ({
+    ...wish,
+    supersedes: shown[i]!.earlier!.testId,
+  }));
+  const send = (some: typeof correcting, reason?: string) =>
+    core.send('records.accept', { paths: again, revision, files: some, ...(reason ? { reason } : {}) });
+  expect(await send(correcting)).toMatchObject({ ok: false, problem: { message: 'A correction needs its reason.' } });
+  expect(await send(correcting.slice(0, 2), 'wrong range')).toMatchObject({
+    ok: false,
+    problem: { message: expect.stringContaining('phase C too') },
+  });
+  const before = await info();
+  expect(before.revision).toBe(revision);
+  const answer = await value(send(correcting, 'wrong range'));
+  expect(answer.tests).toMatchObject([{ ownerId: 'FH-101/2025-05-14', phases: 'ABC' }]);
+  const after = await info();
+  expect(after.counts.testEvents).toBe(before.counts.testEvents);
+  const entries = await value(core.send('ledger.page', { count: 1 }));
+  expect(entries.entries[0]).toMatchObject({ what: 'import records', why: 'wrong range' });
+  expect(await value(core.send('evidence.verify', {}))).toMatchObject({ intact: true });
+});
+
 test('a stored trace gives back every sample and the file every byte', async () => {
   const test = await segmentTest('FH-103');
   const { traces } = await value(core.send('records.trace', { testIds: [test.id], samples: 20_000 }));

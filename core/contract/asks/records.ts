@@ -86,6 +86,8 @@ export const recordsAsks = {
       /** Of the preview that was looked at. */
       revision: z.number().int(),
       files: z.array(AcceptedFile).min(1).max(10_000),
+      /** Why tests are corrected, where any is. */
+      reason: z.string().trim().min(3).max(2000).optional(),
     }),
     output: z.object({
       revision: z.number().int(),

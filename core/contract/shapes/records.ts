@@ -113,6 +113,8 @@ export const PreviewedFile = z.object({
   insulationTempC: z.number().nullable(),
   instrument: z.object({ id: InstrumentId, name: z.string() }).nullable(),
   crew: z.string().nullable(),
+  /** The test in force that has a reading of this phase and day already, and all its phases. */
+  earlier: z.object({ testId: TestEventId, testOwnerId: z.string(), phases: z.string() }).nullable(),
   /** Segment, phase and day are clear: it can be accepted on a word. */
   matched: z.boolean(),
   warnings: z.array(z.string()),
@@ -130,6 +132,8 @@ export const AcceptedFile = z.strictObject({
   insulationTempC: z.number().min(-60).max(150).nullable(),
   instrumentId: InstrumentId.nullable(),
   crew: z.string().trim().max(200).nullable(),
+  /** The test in force that it corrects, together with the files of its other phases; null for a test of its own. */
+  supersedes: TestEventId.nullable().default(null),
 });
 
 /** Samples of one phase as the viewer draws them: thinned to its outline. */

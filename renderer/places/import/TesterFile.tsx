@@ -3,7 +3,7 @@ import type { PreviewedFile } from '../../../core/contract/shapes/records.ts';
 import { sureness, verdictLine } from '../../words/records.ts';
 import { HowItWasRead } from './HowItWasRead.tsx';
 import { SegmentChoice } from './SegmentChoice.tsx';
-import { type Choice, missing } from './useRecords.ts';
+import { type Choice, correctable, missing } from './useRecords.ts';
 
 interface Props {
   readonly file: PreviewedFile;
@@ -23,6 +23,7 @@ export function TesterFile(props: Props) {
   const takeable = file.verdict === 'new';
   const segment = [...file.candidates, ...choice.found].find((each) => each.segmentId === choice.segmentId);
   const lacks = missing(choice);
+  const earlier = correctable(file, choice);
   return (
     <>
       <tr className={open ? 'open' : ''} data-verdict={file.verdict}>
@@ -73,6 +74,17 @@ export function TesterFile(props: Props) {
             <td className="left says">
               {file.reading && verdictLine(file.reading)}
               {choice.chosen && lacks.length > 0 && <span className="caution"> · say its {lacks.join(', ')}</span>}
+              {earlier && choice.chosen && (
+                <select
+                  className="field"
+                  aria-label={`What ${file.name} is to test ${earlier.testOwnerId}`}
+                  value={choice.corrects ? 'correction' : 'own'}
+                  onChange={(event) => onSay({ corrects: event.target.value === 'correction' })}
+                >
+                  <option value="own">a test of its own</option>
+                  <option value="correction">corrects {earlier.testOwnerId}</option>
+                </select>
+              )}
               {file.warnings.length > 0 && (
                 <span className="file-warning">
                   {' '}

@@ -1,4 +1,4 @@
-import { useState } from 'react';
+import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
@@ -30,6 +30,9 @@ export function TesterFiles({ preview, paths, aside, onAgain }: Props) {
   const [busy, setBusy] = useState(false);
   const [taken, setTaken] = useState<Taken | null>(null);
   const [open, setOpen] = useState<string | null>(null);
+  const [reason, setReason] = useState('');
+  const reasonField = useId();
+  const corrects = accepted.some((file) => file.supersedes !== null);
   const given = { paths: [...paths], aside: aside as never[] };
   const fresh = preview.files.filter((file) => file.verdict === 'new');
   const rest = preview.files.filter(
@@ -51,7 +54,12 @@ export function TesterFiles({ preview, paths, aside, onAgain }: Props) {
   };
   const accept = (): Promise<void> =>
     during(async () => {
-      const answer = await ask('records.accept', { ...given, revision: preview.revision, files: accepted });
+      const answer = await ask('records.accept', {
+        ...given,
+        revision: preview.revision,
+        files: accepted,
+        ...(corrects ? { reason: reason.trim() } : {}),
+      });
       setTaken((before) =>
         before
           ? { ...answer, accepted: before.accepted + answer.accepted, tests: [...before.tests, ...answer.tests] }
@@ -71,11 +79,22 @@ export function TesterFiles({ preview, paths, aside, onAgain }: Props) {
       <Say sentence={recordsOpening(preview.files)} />
       {taken && <TakenTests taken={taken} />}
       <div className="actions import-acts">
+        {corrects && (
+          <>
+            <label htmlFor={reasonField}>Corrected, because</label>
+            <input
+              id={reasonField}
+              className="field"
+              value={reason}
+              onChange={(event) => setReason(event.target.value)}
+            />
+          </>
+        )}
         {fresh.length > 0 && (
           <button
             type="button"
             className="button first"
-            disabled={busy || ready.length === 0}
+            disabled={busy || ready.length === 0 || (corrects && reason.trim().length < 3)}
             onClick={() => void accept()}
           >
             Accept {count(ready.length, 'file')}

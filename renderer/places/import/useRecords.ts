@@ -14,6 +14,8 @@ export interface Choice {
   readonly insulationTempC: number | null;
   readonly instrumentId: string | null;
   readonly crew: string | null;
+  /** It corrects the test that has a reading of its phase and day already. */
+  readonly corrects: boolean;
   /** Segments found by hand, beside the candidates. */
   readonly found: readonly SegmentCandidate[];
 }
@@ -26,8 +28,15 @@ const begun = (file: PreviewedFile): Choice => ({
   insulationTempC: file.insulationTempC,
   instrumentId: file.instrument?.id ?? null,
   crew: file.crew,
+  corrects: false,
   found: [],
 });
+
+/** The test that a file may correct: as long as it is taken for the segment, phase and day it was found under. */
+export const correctable = (file: PreviewedFile, choice: Choice): PreviewedFile['earlier'] =>
+  choice.segmentId === file.candidates[0]?.segmentId && choice.phase === file.phase && choice.testedOn === file.testedOn
+    ? file.earlier
+    : null;
 
 /** What stands between a file and being taken in; empty where nothing does. */
 export function missing(choice: Choice): string[] {
@@ -65,6 +74,7 @@ export function useRecords(preview: Preview) {
       insulationTempC: choice.insulationTempC,
       instrumentId: choice.instrumentId as InputOf<'records.accept'>['files'][number]['instrumentId'],
       crew: choice.crew,
+      supersedes: choice.corrects ? (correctable(file, choice)?.testId ?? null) : null,
     };
   });
   return { choices, set, ready, accepted };

@@ -6,15 +6,19 @@ import { measured, percent } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
 import { useAsk } from '../asking.ts';
 
+/** What was typed as a number, µA; NaN where it is none. */
+const readingOf = (typed: string | undefined): number => Number((typed ?? '').trim().replace(',', '.') || Number.NaN);
+
 /** At the cubicle: a reading is typed, and the sheet says at once whether it is as expected. Nothing is recorded. */
 export function Cubicle({ brief }: { readonly brief: Brief }) {
   const [typed, setTyped] = useState<Readonly<Partial<Record<Phase, string>>>>({});
   const phases = brief.expected.map((each) => each.phase);
   const readings = phases.flatMap((phase) => {
-    const leakageUa = Number(typed[phase] ?? '');
-    return leakageUa > 0 ? [{ phase, leakageUa }] : [];
+    const leakageUa = readingOf(typed[phase]);
+    return leakageUa > 0 && leakageUa < Number.POSITIVE_INFINITY ? [{ phase, leakageUa }] : [];
   });
   const { planned } = brief;
+  const unread = phases.filter((phase) => (typed[phase] ?? '').trim() !== '' && !(readingOf(typed[phase]) > 0));
   const ready = readings.length > 0 && planned.voltageKv.known;
   const judged = useAsk(
     'retest.judge',
@@ -63,6 +67,15 @@ export function Cubicle({ brief }: { readonly brief: Brief }) {
           );
         })}
       </div>
+      {unread.length > 0 && (
+        <p className="caution">
+          {unread.join(', ')}: a plain number of µA above 0, please. A reading below what the instrument shows is
+          recorded, not judged.
+        </p>
+      )}
+      {readings.length > 0 && !planned.voltageKv.known && (
+        <p className="caution">Not judged: {planned.voltageKv.because}.</p>
+      )}
       {ready && judged.isError && <p className="caution">{asProblem(judged.error).message}</p>}
       {answer && (
         <>

@@ -18,7 +18,15 @@ import { checkForetold, expectations, type PlannedTest, subjectAt } from './rete
 import { segmentMeant } from './retest-find.ts';
 import { foreseen } from './retest-foreseen.ts';
 import { adviceFor, lastVoltage, plannedTest, purposeOf, rampSaid, type Typed } from './retest-plan-test.ts';
-import { cautionsSaid, checklist, dischargeSaid, earthingSaid, energyAt, stopRules } from './retest-safety.ts';
+import {
+  cautionsSaid,
+  checklist,
+  dischargeSaid,
+  earthingSaid,
+  energyAt,
+  faultSaid,
+  stopRules,
+} from './retest-safety.ts';
 import { briefTests } from './retest-tests.ts';
 import { briefLines, briefSentence, conductorWords, expectedSays } from './retest-words.ts';
 import { dueBecause } from './rule-words.ts';
@@ -102,7 +110,7 @@ function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | unde
     earthing: earthingSaid(planned),
     discharge: dischargeSaid(),
     checklist: checklist(fleet, page, on),
-    cautions: cautionsSaid(advice),
+    cautions: [...faultSaid(page), ...cautionsSaid(advice)],
     footer: `Local codes and licensed practice decide. ${advice.footer}`,
     strip: page.strip,
     tests: briefTests(page),

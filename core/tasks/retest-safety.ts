@@ -91,6 +91,20 @@ export const dischargeSaid = (): Brief['discharge'] =>
 export const cautionsSaid = (advice: VoltageAdvice): Brief['cautions'] =>
   advice.cautions.map((caution) => ({ says: caution.says, source: sourceLine(caution.source) }));
 
+/** A fault that nothing on record has mended; its caution comes before all others. */
+export function faultSaid({ tests: [last], failures, interventions }: SegmentPage): Brief['cautions'] {
+  const broke = last?.readings.some((reading) => reading.outcome === 'breakdown') ? [last.testedOn] : [];
+  const failed = failures.map((failure) => failure.failedOn).filter((day) => day >= (last?.testedOn ?? ''));
+  const day = [...broke, ...failed].sort().at(-1);
+  if (day === undefined || interventions.some((done) => done.doneOn >= day)) return [];
+  return [
+    {
+      says: `Broke down or failed on ${day}, and no repair since is on record: find the fault, mend it and record that before any test voltage goes on.`,
+      source: sourceLine(practice),
+    },
+  ];
+}
+
 /** Short names of the rules that hold before anyone connects a test set, in their order. */
 const beforeNames = ['Isolation', 'Earthing', 'Apparatus', 'Barriers', 'Last look'];
 

@@ -83,7 +83,9 @@ export function briefLines(brief: Brief): string[] {
   return [
     ...lines,
     `Stop: ${brief.stop.map((one) => one.says).join(' ')}`,
-    brief.earthing.says,
+    `Before: ${brief.checklist.map((one) => one.says).join(' ')}`,
+    ...(brief.planned.voltageKv.known ? [`Ramp: ${brief.ramp.says}`] : []),
+    `Afterwards: ${brief.earthing.says} ${brief.discharge.map((one) => one.says).join(' ')}`,
     ...brief.tests
       .slice(0, 3)
       .map(

@@ -128,6 +128,8 @@ describe('a test recorded by hand', () => {
       ...conditions,
     });
     expect(answer.brokeDown).toEqual(['B']);
+    const unmended = await fleet.ask('retest.brief', { segment: 'paper-15-100' });
+    expect(unmended.cautions[0]!.says).toMatch(/failed on 2025-11-20, and no repair since/);
     await fleet.ask('retest.recordFailure', {
       segmentId,
       failedOn: '2025-11-20',
@@ -147,6 +149,7 @@ describe('a test recorded by hand', () => {
     expect(page.standing).toMatchObject({ known: true, eraSince: '2025-11-22', eraBecause: 'splice_added' });
     const brief = await fleet.ask('retest.brief', { segment: 'paper-15-100' });
     expect(brief.purpose).toBe('after_repair');
+    expect(brief.cautions.map((one) => one.says).join(' ')).not.toContain('no repair since');
     expect(await fleet.ask('evidence.verify', {})).toMatchObject({ intact: true });
   });
 

@@ -25,14 +25,15 @@ const metresPerFoot = 0.3048;
 export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly onClose: () => void }) {
   const units = useUnits();
   const [on, setOn] = useState(brief.on);
-  const [kind, setKind] = useState<Work['kind']>('splice_added');
+  const [kind, setKind] = useState<Work['kind'] | ''>('');
   const [at, setAt] = useState('');
   const [splice, setSplice] = useState<SpliceKind | ''>('');
   const [note, setNote] = useState('');
   const id = useId();
   const added = kind === 'splice_added';
-  const ready = /^\d{4}-\d{2}-\d{2}$/.test(on) && (at === '' || Number(at) >= 0);
+  const ready = kind !== '' && /^\d{4}-\d{2}-\d{2}$/.test(on) && (at === '' || Number(at) >= 0);
   const record = async (): Promise<void> => {
+    if (kind === '') return;
     const metres = at.trim() === '' ? null : Number(at) * (units === 'us' ? metresPerFoot : 1);
     const answer = await act(
       'retest.recordIntervention',
@@ -64,8 +65,9 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
             id={`${id}kind`}
             className="field"
             value={kind}
-            onChange={(event) => setKind(event.target.value as Work['kind'])}
+            onChange={(event) => setKind(event.target.value as Work['kind'] | '')}
           >
+            <option value="">choose</option>
             {kinds.map((each) => (
               <option key={each} value={each}>
                 {inWords(each)}

@@ -1,4 +1,5 @@
 import type { LevelPosterior } from '../forecast/crossing.ts';
+import { ways } from '../growth/agerParameters.ts';
 import type { Standings } from './standings.ts';
 
 /** A segment's posterior of level (ln nS/km, as of the day) and slope (1/year): a mixture of normals. */
@@ -14,6 +15,9 @@ export const posteriorOf = (standings: Standings, i: number) => {
     slopeVariance: cut(standings.partSlopeVariance),
   };
 };
+
+/** Chance that one phase ages on its own: the part behind the ways of the whole segment. NaN without a reading. */
+export const pOnePhase = (standings: Standings, i: number): number => standings.partWeight[i * standings.parts + ways]!;
 
 /** The posterior of all segments, as the crossing room takes it. */
 export const levelPosteriorOf = (standings: Standings): LevelPosterior => ({

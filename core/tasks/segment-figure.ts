@@ -3,7 +3,7 @@ import type { Figure } from '../contract/figure.ts';
 import type { Phase } from '../contract/shapes/trade.ts';
 import { levelPath } from '../forecast/crossing.ts';
 import { dayOf, yearOf } from './days.ts';
-import { posteriorOf } from './posterior-of.ts';
+import { pOnePhase, posteriorOf } from './posterior-of.ts';
 import type { Standings } from './standings.ts';
 
 /** What an intervention is called beside its line. */
@@ -53,7 +53,7 @@ export function segmentFigure(
   figure.lines.push({
     name: 'fitted',
     at:
-      standings.pAccelerating[i]! > 0.5
+      standings.pAccelerating[i]! > 0.5 || pOnePhase(standings, i) > 0.5
         ? bentPast(tests, since, [now, path[pastCount]!.median])
         : path.slice(0, pastCount + 1).map((step) => [now + step.year, step.median]),
   });
@@ -94,7 +94,7 @@ function phasePoints(phase: Phase, tests: readonly TestRow[]): Figure['points'] 
     }));
 }
 
-/** The past of a segment that accelerates is no straight line: through its tests to where it stands now. */
+/** The past of a segment that accelerates, as a whole or by one phase, is no straight line: through its tests to where it stands now. */
 function bentPast(tests: readonly TestRow[], since: number, now: [number, number]): [number, number][] {
   const at = tests.flatMap((test): [number, number][] => {
     const year = yearOf(dayOf(test.testedOn));

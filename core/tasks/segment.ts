@@ -29,6 +29,7 @@ import { dayOf, isoOf } from './days.ts';
 import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { highPhase } from './high-phase.ts';
+import { pOnePhase } from './posterior-of.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { segmentTable } from './segment-table.ts';
@@ -72,6 +73,7 @@ function standingOf(desk: Desk, standings: Standings, i: number): Standing {
     fasterThanPct: ranked > 1 ? (100 * (ranked - standings.rank[i]!)) / (ranked - 1) : 0,
     ownSharePct: 100 * standings.ownShare[i]!,
     pAccelerating: standings.pAccelerating[i]!,
+    pOnePhase: pOnePhase(standings, i),
     // Only a phase that ages faster than the segment as a whole is worth naming.
     worstPhase:
       phase >= 0 && standings.tests[i]! > 1 && standings.worstPhaseGrowth[i]! > standings.growth[i]!

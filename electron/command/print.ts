@@ -54,9 +54,11 @@ function titled(field: string, value: unknown, how: CommandPrint, within: boolea
 const indented = (text: string) => text.replace(/^(?=.)/gm, '  ');
 
 function pairs(entries: readonly (readonly [string, unknown])[]): string {
-  const rows = entries.map(([field, value]) => {
+  // What was not asked for and what nobody has set is no line.
+  const said = entries.filter(([, value]) => value !== null && value !== undefined);
+  const rows = said.map(([field, value]) => {
     const { words, unit } = labelOf(field);
-    return [words, `${inLine(value, field)}${unit && value !== null ? ` ${unit}` : ''}`] as const;
+    return [words, `${inLine(value, field)}${unit ? ` ${unit}` : ''}`] as const;
   });
   const width = Math.max(0, ...rows.map(([name]) => name.length));
   return rows.map(([name, value]) => `${name.padEnd(width)}  ${value}`).join('\n');

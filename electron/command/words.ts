@@ -45,6 +45,8 @@ export const headingOf = (field: string): string => {
 /** A number to four significant digits; whole numbers as they are, years without separators. */
 export function numberWords(value: number, field = ''): string {
   if (!Number.isFinite(value)) return '–';
+  // An estimated chance is never certain: 1 and 0 are what rounding left.
+  if (/^p[A-Z]/.test(field) && (value > 0.9995 || value < 0.0005)) return value > 0.5 ? '>0.999' : '<0.001';
   if (Number.isInteger(value))
     return /year|seed|revision/i.test(field) || Math.abs(value) < 10_000 ? String(value) : value.toLocaleString('en');
   if (/year/i.test(field)) return value.toFixed(1);

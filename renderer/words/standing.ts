@@ -55,6 +55,15 @@ function growthPart(s: KnownStanding, testedOn: readonly string[]): Piece[] {
       '.',
     ];
   }
+  if (lo > 0 && s.pOnePhase > 0.5) {
+    return [
+      `${s.worstPhase ? `Phase ${s.worstPhase.phase}` : 'One phase'} ages on its own. The mean of its phases now grows by `,
+      strong(`${percent(value)} a year`),
+      `${range}, `,
+      s.fasterThanPct >= 80 ? strong(placeInFleet(s.fasterThanPct)) : placeInFleet(s.fasterThanPct),
+      '.',
+    ];
+  }
   if (lo > 0) {
     return [
       'Leakage has grown by ',

@@ -206,8 +206,7 @@ describe('how answers are printed', () => {
     expect(text.split('\n')).toEqual([
       'Two cables grow.',
       '',
-      'length   12.35 km',
-      'made on  –',
+      'length  12.35 km',
       '',
       'rows:',
       '  segment  growth %/yr  level        crosses',

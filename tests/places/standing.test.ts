@@ -19,6 +19,7 @@ const drawn = {
   fasterThanPct: 97.2,
   ownSharePct: 81,
   pAccelerating: 0.2,
+  pOnePhase: 0,
   worstPhase: null,
   highPhase: null,
   censoredTests: 0,
@@ -73,6 +74,15 @@ describe('the sentence that opens a segment’s page', () => {
       'mean of its phases; phase C surely stands above that, at 9.80 nS/km, which is above the limit, and grows by 18.0 % a year.',
     );
     expect(said({ ...drawn, highPhase: { ...high, aboveLimit: false } })).toBe(said(drawn));
+  });
+
+  test('does not say that the segment grew since its first test where one phase alone ages', () => {
+    const text = said({ ...drawn, pOnePhase: 0.96, worstPhase: { phase: 'C', growthPctPerYr: 36.9 } });
+    expect(text).toMatch(
+      /^Phase C ages on its own\. The mean of its phases now grows by 11\.8 % a year \(90 %: 7\.9 to 15\.6\), faster than 97 % of the fleet\. /,
+    );
+    expect(text).not.toContain('has grown');
+    expect(said({ ...drawn, pOnePhase: 0.96 })).toMatch(/^One phase ages on its own\. /);
   });
 
   test('says fallen where the whole interval lies below zero, with the ends turned to match', () => {

@@ -44,6 +44,8 @@ export const Standing = known({
   /** How much of the estimate is the segment's own readings, 0 … 100; the cohort lends the rest. */
   ownSharePct: z.number(),
   pAccelerating: z.number(),
+  /** Chance that one phase ages on its own and lifts the mean of the phases. */
+  pOnePhase: z.number(),
   worstPhase: z.object({ phase: Phase, growthPctPerYr: z.number() }).nullable(),
   highPhase: HighPhase.nullable(),
   censoredTests: z.number().int(),

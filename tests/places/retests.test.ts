@@ -73,11 +73,22 @@ describe.skipIf(noWindow)('the place Retests', () => {
     const before = await page().locator('section[aria-label="What was measured"] tbody tr').count();
     await page().getByRole('button', { name: 'Record this test…' }).click();
     const dialog = page().getByRole('dialog');
+    // The temperature entered for the brief and the reading typed at the cubicle are there already.
+    expect(await dialog.getByLabel('Cable, °C').inputValue()).toBe('25.0');
+    const [first] = await dialog.getByLabel(/^Leakage of phase/).all();
+    expect(Number(await first!.inputValue())).toBeGreaterThan(0);
     await dialog.getByLabel('Cable, °C').fill('14');
     await dialog.getByLabel('Crew').fill('north');
     for (const field of await dialog.getByLabel(/^Leakage of phase/).all()) await field.fill('12.5');
     await expect.poll(() => dialog.getByRole('button', { name: 'Record it' }).isDisabled()).toBe(true);
     for (const field of await dialog.getByLabel(/^Outcome of phase/).all()) await field.selectOption('withstood');
+    // Nothing that stands in the form is dropped without a word: a comma, or a breakdown without its current.
+    for (const lost of ['12,5', '']) {
+      await first!.fill(lost);
+      expect(await dialog.locator('.caution').innerText()).toMatch(/^Phase [ABC]: no reading that can be kept/);
+      expect(await dialog.getByRole('button', { name: 'Record it' }).isDisabled()).toBe(true);
+    }
+    await first!.fill('12.5');
     await dialog.getByRole('button', { name: 'Record it' }).click();
     await dialog.waitFor({ state: 'detached' });
     await eventually(() => page().locator('section[aria-label="What was measured"] tbody tr').count()).toBe(before + 1);
@@ -126,6 +137,10 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await page().keyboard.press('w');
     const dialog = page().getByRole('dialog');
     await dialog.waitFor();
+    // What was done is never presumed.
+    expect(await dialog.getByRole('button', { name: 'Record it' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('What was done').focus();
+    await page().keyboard.type('splice a');
     await dialog.getByLabel('Note').focus();
     await page().keyboard.type('new splice by the west crew');
     await page().keyboard.press('Enter');

@@ -14,7 +14,7 @@ import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { BriefConditions } from './BriefConditions.tsx';
 import { BriefTests } from './BriefTests.tsx';
-import { Cubicle } from './Cubicle.tsx';
+import { Cubicle, type TypedReadings } from './Cubicle.tsx';
 import { Expected } from './Expected.tsx';
 import { RecordTest } from './RecordTest.tsx';
 import { RecordWork } from './RecordWork.tsx';
@@ -54,6 +54,7 @@ interface SheetProps {
 function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
   const units = useUnits();
   const [form, setForm] = useState<'test' | 'work' | null>(null);
+  const [typed, setTyped] = useState<TypedReadings>({});
   const paper = units === 'us' ? 'Letter' : 'A4';
   useLetters({
     p: () => void savePdf(brief, conditions, paper, units),
@@ -149,13 +150,13 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
             </>
           )}
         </div>
-        <Cubicle brief={brief} />
+        <Cubicle brief={brief} typed={typed} onTyped={setTyped} />
         {brief.voltage.advised && <Alternatives brief={brief} />}
         <PageStrip strip={brief.strip} />
         <BriefTests brief={brief} />
         <CableRun page={cableOf(brief)} />
       </div>
-      {form === 'test' && <RecordTest brief={brief} onClose={() => setForm(null)} />}
+      {form === 'test' && <RecordTest brief={brief} typed={typed} onClose={() => setForm(null)} />}
       {form === 'work' && <RecordWork brief={brief} onClose={() => setForm(null)} />}
     </article>
   );

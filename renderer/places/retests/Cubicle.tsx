@@ -1,4 +1,3 @@
-import { useState } from 'react';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
@@ -6,12 +5,20 @@ import { measured, percent } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
 import { useAsk } from '../asking.ts';
 
+/** Readings as they were typed, µA; the form that records the test begins with them. */
+export type TypedReadings = Readonly<Partial<Record<Phase, string>>>;
+
+interface Props {
+  readonly brief: Brief;
+  readonly typed: TypedReadings;
+  readonly onTyped: (typed: TypedReadings) => void;
+}
+
 /** What was typed as a number, µA; NaN where it is none. */
-const readingOf = (typed: string | undefined): number => Number((typed ?? '').trim().replace(',', '.') || Number.NaN);
+const readingOf = (typed: string | undefined): number => Number((typed ?? '').trim() || Number.NaN);
 
 /** At the cubicle: a reading is typed, and the sheet says at once whether it is as expected. Nothing is recorded. */
-export function Cubicle({ brief }: { readonly brief: Brief }) {
-  const [typed, setTyped] = useState<Readonly<Partial<Record<Phase, string>>>>({});
+export function Cubicle({ brief, typed, onTyped }: Props) {
   const phases = brief.expected.map((each) => each.phase);
   const readings = phases.flatMap((phase) => {
     const leakageUa = readingOf(typed[phase]);
@@ -37,7 +44,10 @@ export function Cubicle({ brief }: { readonly brief: Brief }) {
     <section aria-label="At the cubicle" className="cubicle">
       <div className="section-head">
         <h2>At the cubicle</h2>
-        <p className="caption">Type a reading in µA. Nothing is recorded by it.</p>
+        <p className="caption">
+          Type a reading in µA; Enter leaves the field. Nothing is recorded before ‘Record this test’, which begins with
+          these.
+        </p>
       </div>
       <div className="cubicle-fields">
         {phases.map((phase) => {
@@ -52,7 +62,10 @@ export function Cubicle({ brief }: { readonly brief: Brief }) {
                 inputMode="decimal"
                 aria-label={`Reading of phase ${phase}, µA`}
                 value={typed[phase] ?? ''}
-                onChange={(event) => setTyped({ ...typed, [phase]: event.target.value })}
+                onChange={(event) => onTyped({ ...typed, [phase]: event.target.value })}
+                onKeyDown={(event) => {
+                  if (event.key === 'Enter' || event.key === 'Escape') event.currentTarget.blur();
+                }}
               />
               <span
                 className={verdict?.known && verdict.says === 'far above' ? 'caution strong' : 'strong'}
@@ -69,8 +82,8 @@ export function Cubicle({ brief }: { readonly brief: Brief }) {
       </div>
       {unread.length > 0 && (
         <p className="caution">
-          {unread.join(', ')}: a plain number of µA above 0, please. A reading below what the instrument shows is
-          recorded, not judged.
+          {unread.join(', ')}: a plain number of µA above 0, with a point before its decimals, please. A reading below
+          what the instrument shows is recorded, not judged.
         </p>
       )}
       {readings.length > 0 && !planned.voltageKv.known && (

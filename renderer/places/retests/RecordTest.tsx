@@ -7,9 +7,10 @@ import { say } from '../../parts/toast.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
-import { celsius, temperatureUnit } from '../../words/units.ts';
+import { celsius, temperature, temperatureUnit } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { useUnits } from '../settings.ts';
+import type { TypedReadings } from './Cubicle.tsx';
 import { RecordFailure } from './RecordFailure.tsx';
 import { RecordWork } from './RecordWork.tsx';
 import {
@@ -19,25 +20,30 @@ import {
   optional,
   type Purpose,
   purposes,
+  readAs,
   readingsOf,
   type Step,
   stepsReady,
   type Unit,
+  unreadable,
 } from './recordForm.ts';
 import { StepReadings } from './StepReadings.tsx';
 
 interface Props {
   readonly brief: Brief;
+  /** Readings typed at the cubicle, µA. */
+  readonly typed: TypedReadings;
   readonly onClose: () => void;
 }
 
 /** Back from the field: the test by hand. A breakdown leads on to the failure of each phase, and those to the repair. */
-export function RecordTest({ brief, onClose }: Props) {
+export function RecordTest({ brief, typed, onClose }: Props) {
   const [recorded, setRecorded] = useState<{ readonly on: string; readonly broken: readonly Phase[] } | null>(null);
   if (recorded === null)
     return (
       <TestEntry
         brief={brief}
+        typed={typed}
         onClose={onClose}
         onRecorded={(answer, on) =>
           answer.brokeDown.length > 0 ? setRecorded({ on, broken: answer.brokeDown }) : onClose()
@@ -62,7 +68,7 @@ interface EntryProps extends Props {
   readonly onRecorded: (answer: OutputOf<'retest.record'>, on: string) => void;
 }
 
-function TestEntry({ brief, onClose, onRecorded }: EntryProps) {
+function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
   const units = useUnits();
   const phases = [...brief.phases].filter((letter): letter is Phase => 'ABC'.includes(letter));
   const [on, setOn] = useState(brief.on);
@@ -73,10 +79,12 @@ function TestEntry({ brief, onClose, onRecorded }: EntryProps) {
       key: 0,
       kv: brief.planned.voltageKv.known ? asSet(brief.planned.voltageKv.value) : '',
       minutes: asSet(brief.planned.dwellMin.value),
-      read: {},
+      read: Object.fromEntries(phases.flatMap((phase) => readAs(phase, typed[phase]))),
     },
   ]);
-  const [temp, setTemp] = useState('');
+  const { tempC, tempSdC } = brief.planned;
+  // A temperature that the lead entered for the brief is one that was measured; the season's is not.
+  const [temp, setTemp] = useState(tempSdC === 0 ? temperature(tempC.value, units) : '');
   const [air, setAir] = useState('');
   const [humidity, setHumidity] = useState('');
   const [instrumentId, setInstrument] = useState('');
@@ -87,11 +95,12 @@ function TestEntry({ brief, onClose, onRecorded }: EntryProps) {
   const known = useAsk('retest.instruments', isDay(on) ? { on } : {});
   const id = useId();
   const old = brief.tests.find((test) => test.id === corrects);
-  const ready = stepsReady(steps) && isDay(on) && (!old || reason.trim().length >= 3);
+  const unread = unreadable(steps, [temp, air, humidity]);
+  const ready = stepsReady(steps) && unread === null && isDay(on) && (!old || reason.trim().length >= 3);
   const first = steps[0]!;
   const setFirst = (some: Partial<Step>): void => setSteps([{ ...first, ...some }, ...steps.slice(1)]);
   const degrees = (text: string): number | null => {
-    const value = optional(text.replace('\u2212', '-'));
+    const value = optional(text);
     return value === null ? null : celsius(value, units);
   };
   const chooseMethod = (next: Method): void => {
@@ -219,6 +228,7 @@ function TestEntry({ brief, onClose, onRecorded }: EntryProps) {
         {old && field('reason', 'Why', reason, setReason)}
       </div>
       <StepReadings steps={steps} phases={phases} unit={unit} onUnit={setUnit} onSteps={setSteps} />
+      {unread !== null && <p className="caution">{unread}</p>}
       {method === 'dc_step' && (
         <p className="caption">
           <button

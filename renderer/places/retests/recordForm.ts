@@ -29,9 +29,29 @@ export interface Step {
 }
 
 export const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
-export const optional = (text: string): number | null => (text.trim() === '' ? null : Number(text));
+export const optional = (text: string): number | null =>
+  text.trim() === '' ? null : Number(text.replace('\u2212', '-'));
 const isPositive = (text: string): boolean => text.trim() !== '' && Number(text) > 0;
+const isTouched = (read: Read | undefined): read is Read =>
+  read !== undefined && (read.value.trim() !== '' || read.outcome !== '' || read.belowFloor);
 const isRead = (read: Read | undefined): read is Read => read !== undefined && isPositive(read.value);
+
+/** A phase read at the cubicle already, its outcome still to be said. */
+export const readAs = (phase: Phase, value: string | undefined): (readonly [Phase, Read])[] =>
+  value === undefined || value.trim() === '' ? [] : [[phase, { ...nothingRead, value: value.trim() }]];
+
+/** What stands in the form and would be lost: a phase with an outcome and no current, a number with a comma. */
+export function unreadable(steps: readonly Step[], conditions: readonly string[]): string | null {
+  const phases = new Set<string>();
+  for (const { read } of steps)
+    for (const [phase, each] of Object.entries(read)) if (isTouched(each) && !isRead(each)) phases.add(phase);
+  if (phases.size > 0)
+    return `Phase ${[...phases].join(', ')}: no reading that can be kept. Write a plain number above 0, with a point before its decimals; where it broke down, the highest current seen.`;
+  const wrong = [...steps.flatMap(({ kv, minutes }) => [kv, minutes]), ...conditions].find((text) =>
+    Number.isNaN(optional(text) ?? 0),
+  );
+  return wrong === undefined ? null : `‘${wrong}’ is not a plain number with a point before its decimals.`;
+}
 
 /** What is read counts once it has its voltage and its outcome. */
 export const stepsReady = (steps: readonly Step[]): boolean => {

@@ -10,7 +10,7 @@ import { type Frame, frameOf } from './frame.ts';
 import { writeOut } from './out-file.ts';
 import { type ListAsked, listFor } from './ranking-lists.ts';
 import { rankingRow, scaleOf } from './ranking-rows.ts';
-import { lastYear, standingsAsOf } from './standings.ts';
+import { ranksLastYear, standingsAsOf } from './standings.ts';
 
 /** What is printed: a list, how much of it, and on what. */
 export interface PrintAsked extends ListAsked {
@@ -52,7 +52,7 @@ function filterWords(frame: Frame, filter: ListAsked['filter']): string {
 export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ printed: number; total: number }> {
   const asOf = asked.asOf ?? today(desk);
   const standings = standingsAsOf(desk, asOf);
-  const before = lastYear(desk, asOf);
+  const before = ranksLastYear(desk, asOf);
   const frame = frameOf(desk.fleet);
   const { ordinals } = listFor(asked, standings, frame);
   const shown = ordinals.slice(0, asked.first);

@@ -14,12 +14,11 @@ export function rankingRow(
   fleet: Fleet,
   frame: Frame,
   standings: Standings,
-  before: Standings | null,
+  before: Int32Array | null,
   i: number,
 ): RankingRow {
   const row = frame.rows[i]!;
   const ranked = standings.rank[i]! > 0;
-  const j = before ? before.ordinalById.get(row.id) : undefined;
   const limit = standings.limit[i]!;
   return {
     id: row.id as SegmentId,
@@ -32,7 +31,7 @@ export function rankingRow(
     ratedKv: row.ratedKv,
     lengthM: row.lengthM,
     rank: ranked ? standings.rank[i]! : null,
-    rankLastYear: before && j !== undefined && before.rank[j]! > 0 ? before.rank[j]! : null,
+    rankLastYear: before && before[i]! > 0 ? before[i]! : null,
     growthPctPerYr: ranked
       ? { value: standings.growth[i]!, lo: standings.growthLo[i]!, hi: standings.growthHi[i]! }
       : null,

@@ -21,7 +21,7 @@ import { countsOf, moveRow, movesBasis, movesSentence } from './rank-moves-words
 import { listFor } from './ranking-lists.ts';
 import { printRanking } from './ranking-print.ts';
 import { rankingCsv, rankingRow, scaleOf } from './ranking-rows.ts';
-import { lastYear, makeStandings, standingsAsOf, standingsFor, yearBefore } from './standings.ts';
+import { makeStandings, ranksLastYear, standingsAsOf, standingsFor, yearBefore } from './standings.ts';
 import type { TasksOf } from './task.ts';
 import { unrankedBecause } from './unranked.ts';
 
@@ -165,7 +165,7 @@ export const rankingTasks: TasksOf<
   'ranking.page'(desk, input) {
     const asOf = today(desk);
     const standings = standingsFor(desk, asOf);
-    const before = lastYear(desk, asOf);
+    const before = ranksLastYear(desk, asOf);
     const frame = frameOf(desk.fleet);
     const { ordinals, unranked } = listFor(input, standings, frame);
     return {

@@ -117,7 +117,10 @@ export interface Standings extends StandingColumns, StandingFacts {
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
 export const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
-export const standingsName = 'standings, edition 12';
+const edition = 12;
+export const standingsName = `standings, edition ${edition}`;
+/** The ranks alone, a hundredth of the rest: all that is asked of an earlier day when the ranking is opened. */
+const ranksName = `ranks, edition ${edition}`;
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 
@@ -155,9 +158,12 @@ function fitNow(desk: Desk, asOf: string): Standings {
   const revision = revisionOf(fleet);
   const { facts, columns } = fitStandings(desk, asOf);
   if (!fleet.readOnly) {
-    const bytes = pack(facts, columns as unknown as { [name: string]: Packable });
-    const answer = { name: standingsName, asked: asOf, revision, madeAt: desk.now(), bytes };
-    keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+    const keep = (name: string, bytes: Uint8Array) => {
+      const answer = { name, asked: asOf, revision, madeAt: desk.now(), bytes };
+      keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+    };
+    keep(standingsName, pack(facts, columns as unknown as { [name: string]: Packable }));
+    keep(ranksName, pack(null, { rank: columns.rank }));
   }
   return remember(fleet, { ...facts, ...columns, revision, ordinalById: frameOf(fleet).ordinalById });
 }
@@ -177,12 +183,20 @@ export function standingsFor(desk: Desk, asOf: string): Standings {
 /** The day a year before. */
 export const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
 
-/** The standings of a year before, where they are kept or quickly made; null otherwise. */
-export function lastYear(desk: Desk, asOf: string): Standings | null {
+const ranksInMemory = new WeakMap<Fleet, { asOf: string; revision: number; rank: Int32Array }>();
+
+/** Each segment's rank a year before (0: none), by its ordinal of today, where kept or quickly made; null otherwise. */
+export function ranksLastYear(desk: Desk, asOf: string): Int32Array | null {
+  const { fleet } = desk;
   const before = yearBefore(asOf);
-  const kept = keptStandings(desk, before);
-  if (kept) return kept;
-  return frameOf(desk.fleet).rows.length > onTheSpotSegments ? null : fitNow(desk, before);
+  const revision = revisionOf(fleet);
+  const here = ranksInMemory.get(fleet);
+  if (here?.asOf === before && here.revision === revision) return here.rank;
+  const row = keptAnswer(fleet, ranksName, before, revision);
+  if (!row && frameOf(fleet).rows.length > onTheSpotSegments) return null;
+  const rank = row ? (unpack(row.bytes).columns.rank as Int32Array) : standingsAsOf(desk, before).rank;
+  ranksInMemory.set(fleet, { asOf: before, revision, rank });
+  return rank;
 }
 
 /** Fits and keeps the standings of a day and of a year before it. */

@@ -15,7 +15,7 @@ export function keptAnswer(fleet: Fleet, name: string, asked: string, revision: 
   ) as KeptRow | undefined;
 }
 
-/** Of one kind of answer, so many are kept: those of today, of a year before, and two other days. */
+/** Of one kind of answer, so many are kept where nothing else is said: those of today, of a year before, and two other days. */
 const mostOfAKind = 4;
 
 /**
@@ -25,6 +25,7 @@ const mostOfAKind = 4;
 export function keepAnswer(
   fleet: Fleet,
   answer: { name: string; asked: string; revision: number; madeAt: string; digest: Uint8Array; bytes: Uint8Array },
+  most = mostOfAKind,
 ): void {
   const kind = answer.name.replace(/\d+$/, '');
   fleet.raw
@@ -43,7 +44,7 @@ export function keepAnswer(
         fleet,
         `delete from kept where name = ? and asked not in
            (select asked from kept where name = ? order by made_at desc, rowid desc limit ?)`,
-      ).run(answer.name, answer.name, mostOfAKind);
+      ).run(answer.name, answer.name, most);
     })
     .immediate();
 }

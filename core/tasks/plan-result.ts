@@ -41,6 +41,9 @@ export function keptPlan(desk: Desk, asked: string): PlanResult | undefined {
   return row ? (JSON.parse(Buffer.from(row.bytes).toString()) as PlanResult) : undefined;
 }
 
+/** A board's evening of other budgets and moved works, each with its table of other terms. */
+const mostPlans = 60;
+
 /** Makes a plan, or takes it up where the same question was asked of the same revision. */
 export async function planFor(desk: Desk, question: PlanQuestion): Promise<PlanResult> {
   const asked = askedName(desk, question);
@@ -52,7 +55,7 @@ export async function planFor(desk: Desk, question: PlanQuestion): Promise<PlanR
   if (!desk.fleet.readOnly) {
     const bytes = Buffer.from(JSON.stringify(result));
     const answer = { name: keptName, asked, revision: result.revision, madeAt: desk.now(), bytes };
-    keepAnswer(desk.fleet, { ...answer, digest: keptDigest(answer) });
+    keepAnswer(desk.fleet, { ...answer, digest: keptDigest(answer) }, mostPlans);
   }
   return result;
 }

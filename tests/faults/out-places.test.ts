@@ -21,6 +21,9 @@ beforeAll(async () => {
   core = await openCore(file, { migrations, now, who: 'crew lead', create: true });
   for (const reply of [await core.send('demo.write', { segments: 60 }), await core.send('ranking.make', {})])
     if (!reply.ok) throw new Error(reply.problem.message);
+  const found = await core.send('fleet.find', { text: 'S000001', count: 1 });
+  if (!found.ok) throw new Error(found.problem.message);
+  needs['segment.table'] = { segmentIds: found.value.hits.map((hit) => hit.id) };
 }, 120_000);
 afterAll(() => {
   core?.close();

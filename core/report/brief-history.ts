@@ -36,7 +36,11 @@ export function tests(brief: Brief, units: Units, testsShown: number): PdfNode {
       test.says,
     ];
     // The last three readings are what the lead looks at first.
-    return cells.map((words, k) => ({ ...cell(words, !left.has(k)), ...(at < 3 ? { bold: true } : {}) }));
+    return cells.map((words, k) => ({
+      ...cell(words, !left.has(k)),
+      ...(k < cells.length - 2 ? { noWrap: true } : {}),
+      ...(at < 3 ? { bold: true } : {}),
+    }));
   });
   return {
     stack: [

@@ -2,7 +2,7 @@ import type { z } from 'zod';
 import type { Brief, DueRow, Expectation, JudgedPhase as JudgedShape } from '../../core/contract/shapes/retest.ts';
 import { monthYear } from './dates.ts';
 import { inWords } from './labels.ts';
-import { asSet, fixed, measured, nb, whole } from './numbers.ts';
+import { asSet, fixed, measured, nb, percent, whole } from './numbers.ts';
 import { lengthWords, type UnitSystem } from './units.ts';
 
 export type Judged = z.infer<typeof JudgedShape>;
@@ -38,6 +38,14 @@ export function briefWhere(brief: Brief, units: UnitSystem): string {
   ];
   return parts.join(' · ');
 }
+
+/** How a reading lies among those to be expected: nothing is higher than all of them. */
+export const placeWords = (placePct: number): string =>
+  placePct > 99
+    ? `among the highest ${percent(1, 0)} of such readings`
+    : placePct < 1
+      ? `among the lowest ${percent(1, 0)} of such readings`
+      : `higher than ${percent(placePct, 0)} of such readings`;
 
 /** A current, µA, for the largest figures of the sheet. */
 export const microamps = (ua: number): string => measured(ua);

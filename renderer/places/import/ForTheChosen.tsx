@@ -1,8 +1,11 @@
 import { useId } from 'react';
 import type { PreviewedFile } from '../../../core/contract/shapes/records.ts';
+import { inWords } from '../../words/labels.ts';
 import { count } from '../../words/numbers.ts';
+import { celsius, temperatureUnit } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
-import type { Choice } from './useRecords.ts';
+import { useUnits } from '../settings.ts';
+import { type Choice, purposes } from './useRecords.ts';
 
 interface Props {
   readonly files: readonly PreviewedFile[];
@@ -12,7 +15,8 @@ interface Props {
 
 /** What holds for all chosen files at once, where they do not say it themselves. */
 export function ForTheChosen({ files, choices, onSay }: Props) {
-  const ids = { day: useId(), temp: useId(), instrument: useId(), crew: useId() };
+  const ids = { day: useId(), temp: useId(), instrument: useId(), crew: useId(), purpose: useId() };
+  const units = useUnits();
   const { data } = useAsk('retest.instruments', {});
   const chosen = files.filter((file) => choices.get(file.key)?.chosen).map((file) => file.key);
   const tell = (words: Partial<Choice>): void => onSay(chosen, words);
@@ -42,14 +46,15 @@ export function ForTheChosen({ files, choices, onSay }: Props) {
         className="field"
         onChange={(event) => event.target.value !== '' && tell({ testedOn: event.target.value })}
       />
-      <label htmlFor={ids.temp}>insulation °C</label>
+      <label htmlFor={ids.temp}>insulation {temperatureUnit(units)}</label>
       <input
         id={ids.temp}
         className="field narrow"
         inputMode="decimal"
         onBlur={(event) => {
           const value = Number(event.target.value.replace(',', '.'));
-          if (event.target.value.trim() !== '' && Number.isFinite(value)) tell({ insulationTempC: value });
+          if (event.target.value.trim() !== '' && Number.isFinite(value))
+            tell({ insulationTempC: celsius(value, units) });
         }}
       />
       <label htmlFor={ids.instrument}>instrument</label>
@@ -63,6 +68,20 @@ export function ForTheChosen({ files, choices, onSay }: Props) {
         {data?.instruments.map((instrument) => (
           <option key={instrument.id} value={instrument.id}>
             {instrument.name}
+          </option>
+        ))}
+      </select>
+      <label htmlFor={ids.purpose}>purpose</label>
+      <select
+        id={ids.purpose}
+        className="field"
+        defaultValue=""
+        onChange={(event) => tell({ purpose: purposes.find((each) => each === event.target.value) ?? null })}
+      >
+        <option value="">not recorded</option>
+        {purposes.map((each) => (
+          <option key={each} value={each}>
+            {inWords(each)}
           </option>
         ))}
       </select>

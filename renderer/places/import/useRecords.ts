@@ -4,6 +4,8 @@ import type { PreviewedFile, SegmentCandidate } from '../../../core/contract/sha
 
 export type Preview = OutputOf<'records.preview'>;
 type Phase = 'A' | 'B' | 'C';
+export type Purpose = NonNullable<InputOf<'records.accept'>['files'][number]['purpose']>;
+export const purposes: readonly Purpose[] = ['acceptance', 'maintenance', 'after_repair'];
 
 /** What a person has said of a file; it begins as what the file and its neighbours say. */
 export interface Choice {
@@ -14,6 +16,7 @@ export interface Choice {
   readonly insulationTempC: number | null;
   readonly instrumentId: string | null;
   readonly crew: string | null;
+  readonly purpose: Purpose | null;
   /** It corrects the test that has a reading of its phase and day already. */
   readonly corrects: boolean;
   /** Segments found by hand, beside the candidates. */
@@ -28,6 +31,7 @@ const begun = (file: PreviewedFile): Choice => ({
   insulationTempC: file.insulationTempC,
   instrumentId: file.instrument?.id ?? null,
   crew: file.crew,
+  purpose: null,
   corrects: false,
   found: [],
 });
@@ -74,6 +78,7 @@ export function useRecords(preview: Preview) {
       insulationTempC: choice.insulationTempC,
       instrumentId: choice.instrumentId as InputOf<'records.accept'>['files'][number]['instrumentId'],
       crew: choice.crew,
+      purpose: choice.purpose,
       supersedes: choice.corrects ? (correctable(file, choice)?.testId ?? null) : null,
     };
   });

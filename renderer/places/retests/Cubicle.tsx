@@ -1,8 +1,8 @@
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
-import { measured, percent } from '../../words/numbers.ts';
-import type { Brief } from '../../words/retest.ts';
+import { measured } from '../../words/numbers.ts';
+import { type Brief, placeWords } from '../../words/retest.ts';
 import { useAsk } from '../asking.ts';
 
 /** Readings as they were typed, µA; the form that records the test begins with them. */
@@ -73,9 +73,7 @@ export function Cubicle({ brief, typed, onTyped }: Props) {
               >
                 {verdict === undefined ? '\u00a0' : verdict.known ? verdict.says : verdict.because}
               </span>
-              {verdict?.known && (
-                <span className="caption">higher than {percent(verdict.placePct, 0)} of such readings</span>
-              )}
+              {verdict?.known && <span className="caption">{placeWords(verdict.placePct)}</span>}
             </label>
           );
         })}

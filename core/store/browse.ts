@@ -86,12 +86,11 @@ export function testSpan(fleet: Fleet, after = 0): { firstTestOn: string | null;
 }
 
 /** Length of the segments in service, m. */
-export function lengthInService(fleet: Fleet): number {
-  return (
-    prepared(fleet, 'select coalesce(sum(length_m), 0) as m from segment where retired_on is null').get() as {
-      m: number;
-    }
-  ).m;
+export function inService(fleet: Fleet): { segments: number; lengthM: number } {
+  return prepared(
+    fleet,
+    'select count(*) as segments, coalesce(sum(length_m), 0) as lengthM from segment where retired_on is null',
+  ).get() as { segments: number; lengthM: number };
 }
 
 export interface PlaceRow {

@@ -1,13 +1,18 @@
 import type { OutputOf } from '../contract/asks/index.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
-import { assetCounts, eventTally, lengthInService, testSpan } from '../store/browse.ts';
+import { assetCounts, eventTally, inService, testSpan } from '../store/browse.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Desk } from './desk.ts';
 
+type FleetTotals = Pick<
+  OutputOf<'fleet.info'>,
+  'counts' | 'segmentsInService' | 'lengthKm' | 'firstTestOn' | 'lastTestOn'
+>;
+
 /** What is counted of a whole fleet: two million readings are not counted anew for every window that opens. */
-export interface FleetSums extends Pick<OutputOf<'fleet.info'>, 'counts' | 'lengthKm' | 'firstTestOn' | 'lastTestOn'> {
+export interface FleetSums extends FleetTotals {
   readonly revision: number;
   /** Where counting goes on: the last test event counted, and how many were superseded by then. */
   readonly lastRow: number;
@@ -15,7 +20,7 @@ export interface FleetSums extends Pick<OutputOf<'fleet.info'>, 'counts' | 'leng
   readonly superseded: number;
 }
 
-const name = 'fleet sums, edition 1';
+const name = 'fleet sums, edition 2';
 const inMemory = new WeakMap<Fleet, FleetSums>();
 
 /** The sums of the fleet as it is now: from memory, as kept in the file, or counted. */
@@ -66,7 +71,17 @@ function countedOn(
     testEvents: events - superseded,
     readings: before.counts.readings + more.readings,
   };
-  return { revision, lastRow, events, superseded, counts, lengthKm: lengthInService(fleet) / 1000, ...span };
+  const { segments, lengthM } = inService(fleet);
+  return {
+    revision,
+    lastRow,
+    events,
+    superseded,
+    counts,
+    segmentsInService: segments,
+    lengthKm: lengthM / 1000,
+    ...span,
+  };
 }
 
 type Span = Pick<FleetSums, 'firstTestOn' | 'lastTestOn'>;

@@ -128,7 +128,7 @@ export const fleetTasks: TasksOf<
   'fleet.info'(desk) {
     const { fleet } = desk;
     const head = ledgerHead(fleet);
-    const { counts, lengthKm, firstTestOn, lastTestOn } = fleetSums(fleet);
+    const { counts, segmentsInService, lengthKm, firstTestOn, lastTestOn } = fleetSums(fleet);
     return {
       file: fleet.file,
       utilityName: fleetRow(fleet)?.utilityName ?? 'A new fleet',
@@ -137,6 +137,7 @@ export const fleetTasks: TasksOf<
       ledgerHead: head ? Buffer.from(head.hash).toString('hex') : null,
       today: today(desk),
       counts,
+      segmentsInService,
       lengthKm,
       firstTestOn,
       lastTestOn,

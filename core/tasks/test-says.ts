@@ -23,7 +23,7 @@ export function testSays(row: Omit<TestRow, 'says'>, before: Omit<TestRow, 'says
   if (row.surpriseSd !== null && row.surpriseSd < -farSd) return 'far below what the rest says';
   const apart = phaseApart(used);
   const times = before?.nsPerKmAt20C && row.nsPerKmAt20C ? row.nsPerKmAt20C / before.nsPerKmAt20C : 1;
-  if (times >= steep) return `${times.toFixed(1)} × the test before${apart ? `; ${apart}` : ''}`;
+  if (times >= steep) return `${times.toFixed(1)}\u00a0× the test before${apart ? `; ${apart}` : ''}`;
   if (apart) return apart;
   if (row.surpriseSd !== null && row.surpriseSd > someSd) return 'above expected';
   if (row.surpriseSd !== null && row.surpriseSd < -someSd) return 'below expected';
@@ -36,5 +36,5 @@ function phaseApart(used: readonly TestRow['readings'][number][]): string | null
   const sorted = [...used].sort((a, b) => a.nsPerKmAt20C! - b.nsPerKmAt20C!);
   const ratio = sorted.at(-1)!.nsPerKmAt20C! / sorted[0]!.nsPerKmAt20C!;
   if (ratio < phasesApart) return null;
-  return `phase ${sorted.at(-1)!.phase} apart, ${ratio.toFixed(1)} ×`;
+  return `phase ${sorted.at(-1)!.phase} apart, ${ratio.toFixed(1)}\u00a0×`;
 }

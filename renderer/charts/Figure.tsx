@@ -2,7 +2,7 @@ import { useEffect, useRef, useState } from 'react';
 import type { Figure as FigureData } from '../../core/contract/figure.ts';
 import { host } from '../client/index.ts';
 import { onTheme } from '../theme/theme.ts';
-import { figureWords, pointWords } from '../words/figure.ts';
+import { figureWords, pointWords, underFigureWords } from '../words/figure.ts';
 import type { Drawn, Nearest } from './draw.ts';
 import { FigureTable } from './FigureTable.tsx';
 import { figureCsv } from './figureCsv.ts';
@@ -97,8 +97,7 @@ export function Figure({ figure, fileName, height = 300, scaled }: Props) {
             onPointerLeave={() => setPointed(null)}
           />
           <p className="figure-says caption" aria-hidden="true">
-            {point ??
-              'Pale: counted less, the margin or the table says why. Colours and shapes of phases are not a local phase code.'}
+            {point ?? underFigureWords(figure)}
           </p>
         </>
       )}

@@ -14,6 +14,14 @@ export function figureWords(figure: Figure): string {
   return `${figure.title}${unit}${scale}.${bands}`;
 }
 
+/** What the marks mean, where readings of phases are drawn. */
+export function underFigureWords({ points }: Figure): string {
+  const pale = points.some(({ faint }) => faint) ? 'Pale: counted less, the margin or the table says why. ' : '';
+  return points.some(({ phase }) => phase !== null)
+    ? `${pale}Colours and shapes of phases are not a local phase code.`
+    : pale.trim();
+}
+
 /** The reading under the pointer. */
 export function pointWords(figure: Figure, series: number, index: number): string | null {
   const of = figure.points[series];

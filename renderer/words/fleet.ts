@@ -1,6 +1,6 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
 import { yearOf } from './dates.ts';
-import { count } from './numbers.ts';
+import { count, whole } from './numbers.ts';
 import { type Sentence, strong } from './sentence.ts';
 import { routeLength, type UnitSystem } from './units.ts';
 
@@ -8,6 +8,7 @@ import { routeLength, type UnitSystem } from './units.ts';
 export function fleetOpening(info: OutputOf<'fleet.info'>, units: UnitSystem): Sentence {
   const { counts } = info;
   if (counts.segments === 0) return ['This fleet is empty.'];
+  const retired = counts.segments - info.segmentsInService;
   const tested =
     counts.testEvents === 0
       ? ' None has been tested yet.'
@@ -15,8 +16,8 @@ export function fleetOpening(info: OutputOf<'fleet.info'>, units: UnitSystem): S
           info.firstTestOn && info.lastTestOn ? ` from ${yearOf(info.firstTestOn)} to ${yearOf(info.lastTestOn)}` : ''
         }, in ${count(counts.readings, 'reading')}; ${count(counts.failures, 'failure')} and ${count(counts.interventions, 'intervention')} are on record.`;
   return [
-    strong(count(counts.segments, 'segment')),
-    ` of cable, ${routeLength(info.lengthKm, units)}, on ${count(counts.feeders, 'feeder')} of ${count(counts.substations, 'substation')}.`,
+    strong(count(info.segmentsInService, 'segment')),
+    ` of cable in service, ${routeLength(info.lengthKm, units)}, on ${count(counts.feeders, 'feeder')} of ${count(counts.substations, 'substation')}${retired === 0 ? '' : `; ${whole(retired)} more retired`}.`,
     tested,
   ];
 }

@@ -15,7 +15,7 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await page().locator('.first-look tbody tr').first().waitFor();
     expect(await page().locator('main h1').innerText()).toBe('Harrow Vale Municipal Power');
     expect(await page().locator('.say').innerText()).toMatch(
-      /^\d+ segments of cable, \d+\skm, on \d+ feeders of 3 substations\./,
+      /^\d+ segments of cable in service, \d+\skm, on \d+ feeders of 3 substations(; \d+ more retired)?\./,
     );
     expect(await page().title()).toBe('Harrow Vale Municipal Power · Cable Yearbook');
   });

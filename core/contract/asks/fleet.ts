@@ -69,6 +69,8 @@ export const fleetAsks = {
       ledgerHead: z.string().nullable(),
       today: z.string(),
       counts: Counts,
+      /** Those not retired; the length is theirs. */
+      segmentsInService: z.number().int(),
       lengthKm: z.number(),
       firstTestOn: z.string().nullable(),
       lastTestOn: z.string().nullable(),

@@ -69,7 +69,8 @@ export const roughly = (value: number): string => {
   return value
     .toFixed(Math.min(12, decimals(value)))
     .replace(/(\.\d*?)0+$/, '$1')
-    .replace(/\.$/, '');
+    .replace(/\.$/, '')
+    .replace(/^-/, '\u2212');
 };
 
 /** 10, 100, 1,000, 1,000,000. */

@@ -85,7 +85,7 @@ export function testSpan(fleet: Fleet, after = 0): { firstTestOn: string | null;
   ).get(after) as { firstTestOn: string | null; lastTestOn: string | null };
 }
 
-/** Length of the segments in service, m. */
+/** How many segments are in service, and their length, m. */
 export function inService(fleet: Fleet): { segments: number; lengthM: number } {
   return prepared(
     fleet,

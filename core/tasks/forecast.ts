@@ -11,6 +11,7 @@ import { levelPosteriorOf } from './posterior-of.ts';
 import { standingsAsOf } from './standings.ts';
 
 const three = (x: number) => Number(x.toPrecision(3));
+const signed = (x: number) => String(three(x)).replace('-', '\u2212');
 
 /** The failure model in sentences: what it rests on, what it estimates, how much its covariates say. */
 export function failureModelWords(report: FailureReport, recordsBegin: string | null): string[] {
@@ -21,7 +22,7 @@ export function failureModelWords(report: FailureReport, recordsBegin: string | 
   ];
   for (const c of report.coefficients)
     lines.push(
-      `${c.name}${c.unit ? `, ${c.unit}` : ''}: ln hazard ratio ${three(c.lnHazardRatio)} ± ${three(c.standardError)}`,
+      `${c.name}${c.unit ? `, ${c.unit}` : ''}: ln hazard ratio ${signed(c.lnHazardRatio)} ± ${three(c.standardError)}`,
     );
   const ratio = report.againstAgeAlone;
   lines.push(
@@ -72,12 +73,11 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
     sentence: `Forecast as of ${asOf} for ${standings.order.length} segments: chance that the level exceeds the limit by the end of so many years, and chance of at least one failure in each year.`,
     fleetByYear: years.map((year) => ({
       year: standings.year + year,
-      expectedCrossings: three(exceeds.reduce((sum, p) => sum + (p ? p[year - 1]! : 0), 0)),
+      expectedAboveLimit: three(exceeds.reduce((sum, p) => sum + (p ? p[year - 1]! : 0), 0)),
       expectedFailures: risk.forecast
         ? three(
             standings.retired.reduce(
-              (sum, retired, i) =>
-                retired ? sum : sum - Math.log1p(-risk.forecast!.probability[i * input.years + year - 1]!),
+              (sum, retired, i) => (retired ? sum : sum + risk.forecast!.probability[i * input.years + year - 1]!),
               0,
             ),
           )

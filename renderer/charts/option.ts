@@ -37,6 +37,14 @@ export function optionOf(figure: Figure, colours: ChartColours, scaled: Scaled =
       silent: true,
       clip: true,
       lineStyle: { color: last ? colours.ink : colours.second, width: last ? 1.6 : 1.1 },
+      // Where no readings are drawn the lines are the matter, and each is named at its end.
+      endLabel: {
+        show: figure.points.length === 0,
+        formatter: line.name,
+        color: last ? colours.ink : colours.second,
+        fontFamily: sans,
+        fontSize: 12,
+      },
       z: 4,
     };
   });

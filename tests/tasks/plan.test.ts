@@ -48,6 +48,15 @@ test('the same question of the same fleet has the same answer; pinning a work to
   expect(moved.price.known && moved.price.amount).toBeGreaterThanOrEqual(-slack - 1);
 });
 
+test('the forecast expects as many failures of each year as the plan does with nothing done', async () => {
+  const plan = await t.ask('plan.make', question);
+  const { fleetByYear } = await t.ask('forecast.list', { years: 3 });
+  expect(plan.byYear).toHaveLength(3);
+  expect(fleetByYear.map(({ year, expectedFailures }) => [year, expectedFailures])).toEqual(
+    plan.byYear.map(({ year, failuresBefore }) => [year, Number(failuresBefore.mean.toPrecision(3))]),
+  );
+});
+
 test('an infeasible wish names what makes it so', async () => {
   const plan = await t.ask('plan.make', question);
   const dear = [...plan.items].sort((a, b) => b.cost - a.cost).slice(0, 3);

@@ -211,7 +211,13 @@ export const rankingAsks = {
       caution: z.string(),
       sentence: z.string(),
       fleetByYear: z.array(
-        z.object({ year: z.number().int(), expectedCrossings: z.number(), expectedFailures: z.number().nullable() }),
+        z.object({
+          year: z.number().int(),
+          /** Segments above the limit by the end of the year, those above it already among them. */
+          expectedAboveLimit: z.number(),
+          /** Segments that fail at least once in the year, as the plan counts them. */
+          expectedFailures: z.number().nullable(),
+        }),
       ),
       rows: z.array(
         z.object({

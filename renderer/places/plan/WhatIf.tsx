@@ -33,7 +33,7 @@ export function WhatIf({ result }: { readonly result: PlanResult }) {
                 Terms
               </th>
               <th scope="col">Projects</th>
-              <th scope="col">pay for themselves</th>
+              <th scope="col">Pay for themselves</th>
               <th scope="col">Spent</th>
               <th scope="col">Risk removed</th>
               <th scope="col">Risk left</th>

@@ -11,12 +11,15 @@ export const crossingOf = (standings: Standings, i: number): Crossing => ({
   horizonYear: standings.year + standings.horizonYears,
 });
 
-/** '2029 (2027 to 2034)', 'above now', 'not within 15 years'. */
-export function crossingWords(crossing: Crossing): string {
+/**
+ * '2029 (2027 to 2034)', 'above it now', 'not within 15 years': as the window says it.
+ * @param now calendar year of the day that the ranking stands for
+ */
+export function crossingWords(crossing: Crossing, now: number): string {
   const { year, lo, hi, horizonYear } = crossing;
-  if (crossing.aboveNow) return 'above now';
-  if (year === null) return `not by ${horizonYear}`;
-  const from = lo === null ? 'now' : String(Math.floor(lo));
-  const to = hi === null ? `after ${horizonYear}` : String(Math.floor(hi));
+  if (crossing.aboveNow) return 'above it now';
+  if (year === null) return `not within ${horizonYear - now} years`;
+  const from = lo === null || Math.floor(lo) <= now ? 'now' : String(Math.floor(lo));
+  const to = hi === null ? 'later' : String(Math.floor(hi));
   return `${Math.floor(year)} (${from} to ${to})`;
 }

@@ -86,7 +86,7 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
     rows: [...standings.order.subarray(0, input.top)].map((i, k) => ({
       segment: frame.rows[i]!.ownerId,
       name: frame.rows[i]!.name,
-      crosses: crossingWords(crossingOf(standings, i)),
+      crosses: crossingWords(crossingOf(standings, i), standings.year),
       pExceed: (exceeds[k] ?? []).map(three),
       pFail: fail(i)?.map(three) ?? null,
     })),

@@ -70,7 +70,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
       ],
       rows: shown.map((i) => {
         const row = rankingRow(desk.fleet, frame, standings, before, i);
-        return { ...row, crosses: row.crossing ? crossingWords(row.crossing) : 'no limit set' };
+        return { ...row, crosses: row.crossing ? crossingWords(row.crossing, standings.year) : 'no limit set' };
       }),
       scale: scaleOf(standings),
       without: asked.without,

@@ -71,7 +71,7 @@ async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise
       highPhase: highPhaseText(highPhase(desk.fleet, frame, standings, i)),
       tests: standings.tests[i]!,
       pExceed5y: Number(standings.pExceed5[i]!.toFixed(3)),
-      crosses: crossingWords(crossingOf(standings, i)),
+      crosses: crossingWords(crossingOf(standings, i), standings.year),
     })),
     unranked,
     moves: moves && { sentence: movesSentence(moves), basis: movesBasis(moves), cohorts: cohortMoves(moves) },

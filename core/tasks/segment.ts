@@ -6,7 +6,7 @@ import type { Standing } from '../contract/shapes/standing.ts';
 import type { Insulation, Phase } from '../contract/shapes/trade.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
 import { insulationFamilies, interventionKinds } from '../growth/columns.ts';
-import { leftOutReasons, readingFlags } from '../growth/normalise.ts';
+import { flag, leftOutReasons, readingFlags, reason } from '../growth/normalise.ts';
 import { recordById } from '../store/records.ts';
 import {
   calibrationsOf,
@@ -43,6 +43,10 @@ import { verdictsOn } from './verdicts-on.ts';
 const orNull = (x: number): number | null => (Number.isNaN(x) ? null : x);
 const phases: readonly Phase[] = ['A', 'B', 'C'];
 
+/** Readings under the floor, mended or counted less are in the fit, and an earlier step stands behind the last of its test. */
+const isLeftOut = (use: number, because: number): boolean =>
+  (use === flag.leftOut || use === flag.duplicate) && because !== reason.superseded;
+
 function standingOf(desk: Desk, standings: Standings, i: number): Standing {
   if (standings.rank[i] === 0) return { known: false, because: unrankedBecause(standings, i) };
   const ranked = standings.order.length;
@@ -52,7 +56,7 @@ function standingOf(desk: Desk, standings: Standings, i: number): Standing {
   const phase = standings.worstPhase[i]!;
   let leftOut = 0;
   for (let r = standings.firstReading[i]!; r < standings.firstReading[i + 1]!; r++)
-    if (readingFlags[standings.readingFlag[r]!] !== 'used') leftOut++;
+    if (isLeftOut(standings.readingFlag[r]!, standings.readingReason[r]!)) leftOut++;
   return {
     known: true,
     rank: standings.rank[i]!,
@@ -133,7 +137,7 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
         surprise = standings.readingSurprise[r]!;
       }
       const factor = standings.readingFactor[r]!;
-      const flag = readingFlags[standings.readingFlag[r]!]!;
+      const use = readingFlags[standings.readingFlag[r]!]!;
       return {
         phase: reading.phase as Phase,
         step: reading.step,
@@ -147,7 +151,7 @@ function testsOf(desk: Desk, segmentId: string, standings: Standings, i: number)
         outcome: reading.outcome as TestRow['readings'][number]['outcome'],
         note: reading.note,
         nsPerKmAt20C: orNull(adjusted),
-        use: flag === 'repaired' ? `repaired ×${timesWords(factor)}` : flag,
+        use: use === 'repaired' ? `repaired ×${timesWords(factor)}` : use,
         useBecause: leftOutReasons[standings.readingReason[r]!] || null,
       };
     });

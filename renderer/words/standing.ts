@@ -194,7 +194,7 @@ export function whyThisRank(standing: Standing): string[] {
   }
   if (s.censoredTests > 0)
     out.push(
-      `${count(s.censoredTests, 'test')} read below the instrument\u2019s floor; they enter as \u201cless than\u201d, not as zero.`,
+      `${count(s.censoredTests, 'test')} read below the instrument\u2019s floor; ${s.censoredTests === 1 ? 'it enters' : 'they enter'} as \u201cless than\u201d, not as zero.`,
     );
   if (s.leftOutReadings > 0) out.push(`${count(s.leftOutReadings, 'reading')} left out; the table says which and why.`);
   if (s.worstPhase && growing && s.highPhase?.phase !== s.worstPhase.phase)

@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { crosses } from '../../renderer/words/standing.ts';
 import { aCore, type TestCore } from './a-core.ts';
 
 let t: TestCore;
@@ -28,6 +29,30 @@ test('the ranking has the columns that other programs read, a row for each ranke
     expect(Number(row[5])).toBeLessThanOrEqual(1);
     expect(Number(row[7])).toBeGreaterThan(0);
   }
+});
+
+test('the command line says of a crossing what the window says', async () => {
+  const { rows } = await t.ask('ranking.list', { top: 1000 });
+  const page = await t.ask('ranking.page', { count: 1000 });
+  const shown = new Map(page.rows.map((row) => [row.ownerId, crosses(row.crossing, row.strip.now)]));
+  expect(new Set(rows.map((row) => row.crosses)).size).toBeGreaterThan(3);
+  for (const row of rows) expect(row.crosses, row.name).toBe(shown.get(row.segment));
+});
+
+test('a segment counts as left out only readings that are not in the fit: neither floors nor earlier steps', async () => {
+  const { rows } = await t.ask('ranking.page', { count: 1000 });
+  const said = { floor: 0, step: 0 };
+  for (const { id, name } of rows.filter((row) => row.rank !== null)) {
+    const { standing, tests } = await t.ask('segment.page', { segmentId: id });
+    const readings = tests.flatMap((test) => test.readings);
+    const aside = readings.filter(({ use }) => use === 'left out' || use === 'duplicate');
+    const steps = aside.filter(({ useBecause }) => useBecause?.startsWith('a later reading of the same phase'));
+    expect(standing.known && standing.leftOutReadings, name).toBe(aside.length - steps.length);
+    said.floor += readings.filter(({ use }) => use === 'below the floor').length;
+    said.step += steps.length;
+  }
+  expect(said.floor).toBeGreaterThan(0);
+  expect(said.step).toBeGreaterThan(0);
 });
 
 test('every segment with a usable reading is ranked, and the others say why not', async () => {

@@ -7,7 +7,7 @@ import { PhaseStrays } from './phaseStrays.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** Ways in which one phase may age on its own: since the first test, or since these many years before the as-of day. */
-export const phaseOnsetYears = [Number.POSITIVE_INFINITY, 20, 9, 4] as const;
+export const phaseOnsetYears = [Number.POSITIVE_INFINITY, 20, 14, 9.5, 6.5, 4.5, 2.5] as const;
 export const onsets = phaseOnsetYears.length;
 export const ways = 1 + 3 * onsets;
 

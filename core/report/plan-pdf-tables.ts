@@ -56,7 +56,7 @@ export const waitingTable = (years: readonly PlanPrintYear[]): PdfNode => ({
     widths: ['*', 'auto', 'auto', 'auto', 'auto'],
     body: [
       [
-        head('If the works of a year are done a year later'),
+        head('If the projects of a year are done a year later'),
         head('Risk that stays', 'right'),
         head('Interest saved', 'right'),
         head('Newer cable', 'right'),

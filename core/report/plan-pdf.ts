@@ -57,7 +57,7 @@ function summaryPage(plan: PlanPrint): PdfContent[] {
       margin: [0, 2, 0, 10],
     },
     {
-      text: 'Money of each year (rule) and what the works take of it (filled). Above it the expected cost of failures: with no work (dashed) and with the plan (line).',
+      text: 'Money of each year (rule) and what the projects take of it (filled). Above it the expected cost of failures: with no work (dashed) and with the plan (line).',
       style: 'note',
       margin: [0, 0, 0, 2],
     },
@@ -97,7 +97,7 @@ function moneyPage(plan: PlanPrint): PdfContent[] {
               { text: 'What waiting costs', style: 'heading' },
               waitingTable(plan.years),
               {
-                text: 'Present values of the works of that year, all others as they are. A minus sign says that money saved by waiting outweighs the risk that stays; it does not say that waiting is safe.',
+                text: 'Present values of the projects of that year, all others as they are. A minus sign says that money saved by waiting outweighs the risk that stays; it does not say that waiting is safe.',
                 style: 'note',
                 margin: [0, 4, 0, 0],
               },
@@ -129,8 +129,8 @@ function yearPages(plan: PlanPrint): PdfContent[] {
   const inFull = plan.rows.length <= printedInFull;
   for (const year of plan.years) {
     const rows = plan.rows.filter((row) => row.year === year.year);
-    const words = rows.length === 1 ? '1 work' : `${rows.length} works`;
-    if (rows.length === 0) content.push({ text: `${year.year}: no work`, style: 'heading' });
+    const words = rows.length === 1 ? '1 project' : `${rows.length} projects`;
+    if (rows.length === 0) content.push({ text: `${year.year}: no project`, style: 'heading' });
     else
       content.push(worksTable(inFull ? rows : largest(rows), `${year.year}: ${words} for ${shortMoney(year.spent)}`));
     if (inFull || rows.length <= largestOfYear) continue;

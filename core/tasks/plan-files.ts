@@ -18,7 +18,7 @@ const share = (plan: PlanResult) =>
 const failures = (plan: PlanResult, which: 'failuresBefore' | 'failures') =>
   plan.byYear.reduce((sum, year) => sum + year[which].mean, 0);
 const paying = (plan: PlanResult) => plan.items.filter((item) => item.netPv > 0).length;
-const works = (n: number) => (n === 1 ? '1 work' : `${n.toLocaleString('en')} works`);
+const works = (n: number) => (n === 1 ? '1 project' : `${n.toLocaleString('en')} projects`);
 const withCurrency = (amount: number, { currency }: PlanResult) =>
   currency === null ? shortMoney(amount) : `${shortMoney(amount)} ${currency}`;
 const span = ({ byYear }: PlanResult) => `${byYear[0]!.year} to ${byYear.at(-1)!.year}`;
@@ -53,12 +53,12 @@ function waitingSays(plan: PlanResult): string {
     now.net > 0
       ? `waiting costs ${shortMoney(now.net)}`
       : `waiting saves ${shortMoney(-now.net)} of money, at that risk`;
-  return `If all works of ${first} wait until ${first + 1}, ${shortMoney(now.riskKept)} of expected cost of failures stays that they would take away. ${shortMoney(now.interestSaved)} of interest is saved meanwhile and ${shortMoney(now.residualGained)} by newer cable at the end: net, ${net}. All present values.`;
+  return `If all projects of ${first} wait until ${first + 1}, ${shortMoney(now.riskKept)} of expected cost of failures stays that they would take away. ${shortMoney(now.interestSaved)} of interest is saved meanwhile and ${shortMoney(now.residualGained)} by newer cable at the end: net, ${net}. All present values.`;
 }
 
 const method = [
   'Each segment’s chance of failure in each year comes from the fleet’s own failures: a Weibull model in age with insulation, length, splices, growth of leakage and level against the limit; where failures are few it leans on published rates and says so. In the years to come each segment’s level follows its own growth; a level does not fall of itself.',
-  'Risk is chance times consequence (repair, customers without supply, critical loads), discounted. The benefit of a work is the risk it takes away; its cost counts with its share of the setting up on the feeder, and new cable keeps a residual value at the horizon in a straight line.',
+  'Risk is chance times consequence (repair, customers without supply, critical loads), discounted. The benefit of a project is the risk it takes away; its cost counts with its share of the setting up on the feeder, and new cable keeps a residual value at the horizon in a straight line.',
   'The selection is made by integer programming over all years at once within the budgets, what may be carried over, the crews’ kilometres and the owner’s wishes. The distance from the best possible plan is stated, never assumed.',
 ];
 
@@ -82,7 +82,7 @@ function money(plan: PlanResult): [string, number][] {
     ['Risk if nothing is done', plan.riskPvBefore],
     ['Risk left with the plan', plan.riskPvLeft],
     ['Risk removed', plan.benefitPv],
-    [`less the cost of the works (${shortMoney(plan.spent)} as spent)`, -plan.costPv],
+    [`less the cost of the projects (${shortMoney(plan.spent)} as spent)`, -plan.costPv],
     ['plus what new cable is still worth at the horizon', plan.residualPv],
     ['Net', plan.benefitPv - plan.costPv + plan.residualPv],
   ];
@@ -114,7 +114,7 @@ function planPrint(desk: Desk, plan: PlanResult, kept: PlanTable | undefined): P
       ],
       [
         `${paying(plan)} of ${plan.items.length.toLocaleString('en')}`,
-        `works pay for themselves within ${plan.question.horizon} years`,
+        `projects pay for themselves within ${plan.question.horizon} years`,
       ],
     ],
     waitingSays: waitingSays(plan),

@@ -4,7 +4,7 @@ import type { Verified } from './evidence-verify.ts';
 export const verifyLimit =
   'Whoever can write the file and knows its rules can rewrite the ledger from some line to its end, so that it agrees ' +
   'with itself. Only something kept out of their reach shows that: the hash of a ledger head printed on a sheet, or a ' +
-  'signature whose key they do not have. Give the one with --head, the other with --public-key.';
+  'signature whose key they do not have. Give either to this check.';
 
 /** The answer of verify in one sentence. */
 export function sentenceOf(

@@ -14,6 +14,8 @@ interface Props {
   /** Does it. The dialog closes once it is done, unless told to stay, and says in its place what was refused. */
   readonly onSubmit: () => Promise<unknown>;
   readonly onClose: () => void;
+  /** The word on the button that leaves it. */
+  readonly leave?: string;
   readonly wide?: boolean;
   /** A line of a refusal in the words of this form. */
   readonly named?: (line: string) => string;
@@ -21,7 +23,18 @@ interface Props {
 }
 
 /** A sheet with a form on it: Enter does it, Escape leaves it. */
-export function FormDialog({ title, about, submit, ready, onSubmit, onClose, wide = false, named, children }: Props) {
+export function FormDialog({
+  title,
+  about,
+  submit,
+  ready,
+  onSubmit,
+  onClose,
+  leave = 'Leave it',
+  wide = false,
+  named,
+  children,
+}: Props) {
   const [problem, setProblem] = useState<Problem | null>(null);
   const [busy, setBusy] = useState(false);
   const send = async (event: FormEvent): Promise<void> => {
@@ -48,7 +61,7 @@ export function FormDialog({ title, about, submit, ready, onSubmit, onClose, wid
             {submit}
           </button>
           <button type="button" className="button" onClick={onClose}>
-            Leave it
+            {leave}
           </button>
         </div>
       </form>

@@ -62,7 +62,7 @@ export function App() {
       {over && (
         <div className="drop-veil">Let go to look at what would change. Nothing is taken in before you say so.</div>
       )}
-      <NewFleet open={naming} onClose={() => setNaming(false)} />
+      {naming && <NewFleet onClose={() => setNaming(false)} />}
       <ShortcutsSheet open={sheet} onClose={() => setSheet(false)} />
       <WorkTray />
       <UndoToast />

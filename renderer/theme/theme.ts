@@ -1,11 +1,11 @@
-/** What a person can choose; 'system' follows the operating system's light or dark and its wish for contrast. */
+/** What a person can choose; 'system' follows the operating system's light or dark and its wish for contrast, by colours of its own too. */
 export const themeChoices = ['system', 'light', 'dark', 'contrast'] as const;
 export type ThemeChoice = (typeof themeChoices)[number];
 
 type Theme = 'light' | 'dark' | 'contrast' | 'contrast-dark';
 
 const dark = matchMedia('(prefers-color-scheme: dark)');
-const more = matchMedia('(prefers-contrast: more)');
+const more = matchMedia('(prefers-contrast: more), (forced-colors: active)');
 
 function resolve(choice: ThemeChoice): Theme {
   if (choice === 'contrast' || (choice === 'system' && more.matches))

@@ -126,14 +126,14 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
     {
       key: 'feeder',
       head: 'Feeder',
-      track: 'minmax(120px, 1fr)',
+      track: 'minmax(160px, 1.2fr)',
       left: true,
       cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
     },
     {
       key: 'since',
       head: 'Counted from',
-      track: 'minmax(130px, 1fr)',
+      track: 'minmax(112px, 0.8fr)',
       left: true,
       cell: (row) => <span className="second">{row.since}</span>,
     },

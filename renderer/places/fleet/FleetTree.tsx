@@ -22,6 +22,7 @@ import { toggleBranch } from './openBranches.ts';
 import { TreeFilters, treeTextId } from './TreeFilters.tsx';
 import { filterOf, queryOf, tidy } from './treeFilter.ts';
 import { type FleetRow, useTreeRows } from './useTreeRows.ts';
+import './tree-side.css';
 
 interface Props {
   readonly info: OutputOf<'fleet.info'>;

@@ -8,6 +8,7 @@ import { useWidth } from '../../parts/useWidth.ts';
 import { cursorWords, type Quantity, quantities, quantityWords, traceFigure } from '../../words/trace.ts';
 import { plotLeft, plotRight, TracePanel } from './TracePanel.tsx';
 import { timeAxis } from './traceScale.ts';
+import './trace.css';
 
 interface Props {
   readonly traces: readonly ShownTrace[];

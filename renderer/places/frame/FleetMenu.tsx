@@ -54,7 +54,7 @@ export function FleetMenu({ utility }: { readonly utility: string }) {
           </MenuItem>
         </MenuSection>
       </HeaderMenu>
-      <NewFleet open={naming} onClose={() => setNaming(false)} />
+      {naming && <NewFleet onClose={() => setNaming(false)} />}
     </>
   );
 }

@@ -24,14 +24,13 @@ export const openFleet = (file: string | null, readOnly: boolean): Promise<void>
     return null;
   });
 
-export const newFleet = (name: string): Promise<void> =>
-  spoken(async () => {
-    const state = await host.newFleet(name);
-    if (state === null) return null;
-    took(state);
-    go('import');
-    return null;
-  });
+/** Throws what was refused: its form says it. */
+export async function newFleet(name: string): Promise<void> {
+  const state = await host.newFleet(name);
+  if (state === null) return;
+  took(state);
+  go('import');
+}
 
 export const openDemo = (): Promise<void> =>
   spoken(async () => {

@@ -65,7 +65,7 @@ export function ImportReport({ report }: { readonly report: OutputOf<'fleet.impo
           )}
         </section>
       )}
-      <section aria-label="Files">
+      <section aria-label="Files" className="import-files">
         <div className="section-head">
           <h2>File by file</h2>
         </div>

@@ -10,12 +10,10 @@ export function WhatIf({ result }: { readonly result: PlanResult }) {
   const { stage, begin } = useWhatIf(result);
   return (
     <section aria-label="If things were otherwise" className="what-if">
-      <div className="section-head">
-        <h2>If things were otherwise</h2>
-        <p className="caption">
-          {whatIfHelp} {stage.at === 'made' ? `${moneyIn(result.currency)}.` : ''}
-        </p>
-      </div>
+      <h2>If things were otherwise</h2>
+      <p className="caption">
+        {whatIfHelp} {stage.at === 'made' ? `${moneyIn(result.currency)}.` : ''}
+      </p>
       {stage.at === 'asking' && (
         <p className="actions no-print">
           <button type="button" className="button" onClick={() => void begin()}>

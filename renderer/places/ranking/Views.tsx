@@ -1,6 +1,6 @@
 import { useId, useState } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { FormDialog } from '../../parts/FormDialog.tsx';
 import { say } from '../../parts/toast.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { dropView, type SavedView, saveView, useSavedViews } from './savedViews.ts';
@@ -59,56 +59,47 @@ function NameView({ fleet, view: shown, views, onClose }: NameProps) {
   const [name, setName] = useState('');
   const field = useId();
   return (
-    <Modal title="Keep this view" open onClose={onClose}>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (name.trim() === '') return;
-          saveView(fleet, { name: name.trim(), ...shown });
-          onClose();
-        }}
-      >
-        <div className="form">
-          <label htmlFor={field}>Name</label>
-          <input
-            id={field}
-            className="field"
-            value={name}
-            maxLength={60}
-            onChange={(event) => setName(event.target.value)}
-          />
-        </div>
-        {views.length > 0 && (
-          <p className="caption form-gap">
-            Kept:{' '}
-            {views.map((view) => (
-              <span key={view.name}>
-                {view.name}{' '}
-                <button
-                  type="button"
-                  className="word"
-                  aria-label={`Take “${view.name}” off`}
-                  onClick={() => {
-                    dropView(fleet, view.name);
-                    say(`“${view.name}” is taken off.`, () => saveView(fleet, view));
-                  }}
-                >
-                  take off
-                </button>
-                {'  '}
-              </span>
-            ))}
-          </p>
-        )}
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={name.trim() === ''}>
-            Keep it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+    <FormDialog
+      title="Keep this view"
+      submit="Keep it"
+      ready={name.trim() !== ''}
+      onSubmit={async () => saveView(fleet, { name: name.trim(), ...shown })}
+      onClose={onClose}
+    >
+      <div className="form">
+        <label htmlFor={field}>Name</label>
+        <input
+          id={field}
+          className="field"
+          value={name}
+          maxLength={60}
+          // biome-ignore lint/a11y/noAutofocus: the only field of a dialog that the person just opened
+          autoFocus
+          onChange={(event) => setName(event.target.value)}
+        />
+      </div>
+      {views.length > 0 && (
+        <p className="caption form-gap">
+          Kept:{' '}
+          {views.map((view) => (
+            <span key={view.name}>
+              {view.name}{' '}
+              <button
+                type="button"
+                className="word"
+                aria-label={`Take “${view.name}” off`}
+                onClick={() => {
+                  dropView(fleet, view.name);
+                  say(`“${view.name}” is taken off.`, () => saveView(fleet, view));
+                }}
+              >
+                take off
+              </button>
+              {'  '}
+            </span>
+          ))}
+        </p>
+      )}
+    </FormDialog>
   );
 }

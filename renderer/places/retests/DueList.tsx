@@ -3,6 +3,7 @@ import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { DueRow } from '../../../core/contract/shapes/retest.ts';
 import { ask } from '../../client/index.ts';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { useNarrow } from '../../parts/useNarrow.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { count, whole } from '../../words/numbers.ts';
@@ -40,8 +41,9 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
     if (!next.delete(row.segmentId)) next.set(row.segmentId, row.segmentOwnerId);
     setRound(next);
   };
+  const narrow = useNarrow();
   const marked = useMemo(() => new Set(round.keys()), [round]);
-  const columns = dueColumns(marked, mark);
+  const columns = dueColumns(marked, mark, narrow);
   const groups = first.data?.groups ?? [];
   const choices = (key: 'area' | 'substation' | 'feeder') =>
     [...new Set(groups.map((group) => group[key]).filter((name) => name !== null))]

@@ -1,10 +1,11 @@
 import { useId, useState } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
-import { Modal } from '../../parts/Modal.tsx';
+import { ask } from '../../client/index.ts';
+import { FormDialog } from '../../parts/FormDialog.tsx';
+import { say } from '../../parts/toast.ts';
 import { inWords } from '../../words/labels.ts';
 import type { Brief } from '../../words/retest.ts';
 import { lengthUnit } from '../../words/units.ts';
-import { act } from '../acts.ts';
 import { useUnits } from '../settings.ts';
 
 type Work = InputOf<'retest.recordIntervention'>;
@@ -35,89 +36,76 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
   const record = async (): Promise<void> => {
     if (kind === '') return;
     const metres = at.trim() === '' ? null : Number(at) * (units === 'us' ? metresPerFoot : 1);
-    const answer = await act(
-      'retest.recordIntervention',
-      {
-        segmentId: brief.segmentId,
-        doneOn: on,
-        kind,
-        note: note.trim() === '' ? null : note.trim(),
-        splice: added ? { positionM: metres, phase: null, kind: splice === '' ? null : splice } : null,
-      },
-      `Recorded; a new era of ${brief.name} begins on ${on}.`,
-    );
-    if (answer) onClose();
+    await ask('retest.recordIntervention', {
+      segmentId: brief.segmentId,
+      doneOn: on,
+      kind,
+      note: note.trim() === '' ? null : note.trim(),
+      splice: added ? { positionM: metres, phase: null, kind: splice === '' ? null : splice } : null,
+    });
+    say(`Recorded; a new era of ${brief.name} begins on ${on}.`);
   };
   return (
-    <Modal title={`Work done on ${brief.name}`} open onClose={onClose}>
-      <p className="second">Readings before that day and after it are never compared as if nothing had happened.</p>
-      <form
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (ready) void record();
-        }}
-      >
-        <div className="form form-gap">
-          <label htmlFor={`${id}on`}>Done on</label>
-          <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
-          <label htmlFor={`${id}kind`}>What was done</label>
-          <select
-            id={`${id}kind`}
-            className="field"
-            value={kind}
-            onChange={(event) => setKind(event.target.value as Work['kind'] | '')}
-          >
-            <option value="">choose</option>
-            {kinds.map((each) => (
-              <option key={each} value={each}>
-                {inWords(each)}
-              </option>
-            ))}
-          </select>
-          {added && (
-            <>
-              <label htmlFor={`${id}at`}>The new splice at, {lengthUnit(units)}</label>
-              <input
-                id={`${id}at`}
-                className="field"
-                inputMode="decimal"
-                value={at}
-                onChange={(event) => setAt(event.target.value)}
-              />
-              <label htmlFor={`${id}splice`}>Its kind</label>
-              <select
-                id={`${id}splice`}
-                className="field"
-                value={splice}
-                onChange={(event) => setSplice(event.target.value as SpliceKind | '')}
-              >
-                <option value="">not recorded</option>
-                {spliceKinds.map((each) => (
-                  <option key={each} value={each}>
-                    {inWords(each)}
-                  </option>
-                ))}
-              </select>
-            </>
-          )}
-          <label htmlFor={`${id}note`}>Note</label>
-          <input
-            id={`${id}note`}
-            className="field"
-            value={note}
-            maxLength={2000}
-            onChange={(event) => setNote(event.target.value)}
-          />
-        </div>
-        <div className="modal-acts">
-          <button type="submit" className="button first" disabled={!ready}>
-            Record it
-          </button>
-          <button type="button" className="button" onClick={onClose}>
-            Leave it
-          </button>
-        </div>
-      </form>
-    </Modal>
+    <FormDialog
+      title={`Work done on ${brief.name}`}
+      about="Readings before that day and after it are never compared as if nothing had happened."
+      submit="Record it"
+      ready={ready}
+      onSubmit={record}
+      onClose={onClose}
+    >
+      <div className="form form-gap">
+        <label htmlFor={`${id}on`}>Done on</label>
+        <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
+        <label htmlFor={`${id}kind`}>What was done</label>
+        <select
+          id={`${id}kind`}
+          className="field"
+          value={kind}
+          onChange={(event) => setKind(event.target.value as Work['kind'] | '')}
+        >
+          <option value="">choose</option>
+          {kinds.map((each) => (
+            <option key={each} value={each}>
+              {inWords(each)}
+            </option>
+          ))}
+        </select>
+        {added && (
+          <>
+            <label htmlFor={`${id}at`}>The new splice at, {lengthUnit(units)}</label>
+            <input
+              id={`${id}at`}
+              className="field"
+              inputMode="decimal"
+              value={at}
+              onChange={(event) => setAt(event.target.value)}
+            />
+            <label htmlFor={`${id}splice`}>Its kind</label>
+            <select
+              id={`${id}splice`}
+              className="field"
+              value={splice}
+              onChange={(event) => setSplice(event.target.value as SpliceKind | '')}
+            >
+              <option value="">not recorded</option>
+              {spliceKinds.map((each) => (
+                <option key={each} value={each}>
+                  {inWords(each)}
+                </option>
+              ))}
+            </select>
+          </>
+        )}
+        <label htmlFor={`${id}note`}>Note</label>
+        <input
+          id={`${id}note`}
+          className="field"
+          value={note}
+          maxLength={2000}
+          onChange={(event) => setNote(event.target.value)}
+        />
+      </div>
+    </FormDialog>
   );
 }

@@ -30,7 +30,7 @@ export function RuleLine({ line, at, onLine, onUp, onTakeOut }: Props) {
     <label>
       {label}{' '}
       <select
-        className="field"
+        className="term"
         aria-label={`Line ${at}: ${label}`}
         value={line[key]}
         onChange={(event) => set({ [key]: event.target.value as Either })}
@@ -55,7 +55,7 @@ export function RuleLine({ line, at, onLine, onUp, onTakeOut }: Props) {
             <button type="button" className="word" aria-label={`Line ${at} up`} onClick={onUp}>
               up
             </button>
-          )}{' '}
+          )}
           <button type="button" className="word" aria-label={`Take out line ${at}`} onClick={onTakeOut}>
             take out
           </button>

@@ -2,8 +2,13 @@ import type { DueRow } from '../../../core/contract/shapes/retest.ts';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { daysWords } from '../../words/retest.ts';
 
-export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => void): Column<DueRow>[] {
-  return [
+/** `narrow`: what the last test said gives its room to where the segment lies and why it is due; its page has it. */
+export function dueColumns(
+  marked: ReadonlySet<string>,
+  mark: (row: DueRow) => void,
+  narrow: boolean,
+): Column<DueRow>[] {
+  const columns: Column<DueRow>[] = [
     {
       key: 'mark',
       head: <span className="unseen">In the round</span>,
@@ -24,7 +29,7 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'days',
       head: 'In',
-      track: '112px',
+      track: '104px',
       left: true,
       cell: (row) => (
         <span className={row.state === 'overdue' && !row.inGrace ? 'caution' : 'second'}>
@@ -36,14 +41,14 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'segment',
       head: 'Segment',
-      track: 'minmax(130px, 1.1fr)',
+      track: 'minmax(124px, 1fr)',
       left: true,
       cell: (row) => <span className="strong">{row.segment}</span>,
     },
     {
       key: 'where',
       head: 'Feeder',
-      track: 'minmax(90px, 0.9fr)',
+      track: 'minmax(150px, 1.1fr)',
       left: true,
       cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
     },
@@ -51,14 +56,14 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
     {
       key: 'result',
       head: 'It said',
-      track: 'minmax(76px, 0.8fr)',
+      track: 'minmax(76px, 0.6fr)',
       left: true,
       cell: (row) => <span className="second">{row.lastResult}</span>,
     },
     {
       key: 'how',
       head: 'How',
-      track: '132px',
+      track: '116px',
       left: true,
       cell: (row) =>
         row.noDc ? <span className="caution">no direct voltage</span> : <span className="second">DC by its table</span>,
@@ -81,4 +86,5 @@ export function dueColumns(marked: ReadonlySet<string>, mark: (row: DueRow) => v
       ),
     },
   ];
+  return narrow ? columns.filter(({ key }) => key !== 'result') : columns;
 }

@@ -80,7 +80,7 @@ export function Welcome({ state }: { readonly state: HostState }) {
           Local law, the utility’s safety rules and licensed, qualified persons decide whether and how a test is done.
         </p>
       </article>
-      <NewFleet open={naming} onClose={() => setNaming(false)} />
+      {naming && <NewFleet onClose={() => setNaming(false)} />}
     </main>
   );
 }

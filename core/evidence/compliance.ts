@@ -65,7 +65,7 @@ export function obligationsOf<E extends Excuse>(
     const next = testedOn.findIndex((day) => day > since);
     const done = next < 0 ? null : next;
     const doneOn = done === null ? null : testedOn[done]!;
-    const due = dueByVersions(since, versions, segment, between(results, since, doneOn));
+    const due = dueByVersions(since, standing(versions, doneOn), segment, between(results, since, doneOn));
     const { dueOn, version } = due;
     const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
     if (!retired && belongs(dueOn, doneOn, period)) {
@@ -85,6 +85,10 @@ export function obligationsOf<E extends Excuse>(
     since = doneOn;
   }
 }
+
+/** The versions a test that was done can be judged by: one that came into force after it moves its due day no more. */
+const standing = (versions: readonly RuleVersion[], doneOn: string | null): readonly RuleVersion[] =>
+  doneOn === null ? versions : versions.filter(({ inForceFrom }, at) => at === 0 || inForceFrom <= doneOn);
 
 /** What was found from one test to the next. */
 const between = (results: Results, since: string, until: string | null): Results =>

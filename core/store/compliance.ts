@@ -20,6 +20,34 @@ export function policies(fleet: Fleet): PolicyRow[] {
   );
 }
 
+export interface LimitThen {
+  readonly insulation: string;
+  readonly limitNsPerKm: number | null;
+  /** Moment of the ledger line that wrote it; '' for what stood before the first. */
+  readonly at: string;
+}
+
+/**
+ * The owner's limits as they stood, each from the moment it was written. Those that came with the fleet's records stood
+ * before it too; one that was set where the owner had none did not: null stands before it.
+ */
+export function limitsThroughTime(fleet: Fleet): LimitThen[] {
+  return prepared(
+    fleet,
+    `with version as (
+       select insulation, limit_ns_per_km as limitNsPerKm, ledger_seq as seq from leakage_limit
+       union all
+       select json_extract(before, '$[1]'), json_extract(before, '$[2]'), before_seq
+       from ledger_change where entity = 'leakage_limit'),
+     numbered as (select *, row_number() over (partition by insulation order by seq) as n from version)
+     select insulation, limitNsPerKm, case when n = 1 and what <> 'set limits' then '' else at end as at
+     from numbered join ledger using (seq)
+     union all
+     select insulation, null, '' from numbered join ledger using (seq) where n = 1 and what = 'set limits'
+     order by at, insulation`,
+  ).all() as LimitThen[];
+}
+
 export interface LifeRow {
   readonly id: string;
   readonly ownerId: string;

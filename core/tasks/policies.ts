@@ -5,7 +5,7 @@ import { canonicalJson, type Json } from '../evidence/canonical.ts';
 import { defaultRetestRule, defaultRetestSource, defaultRetestWords } from '../evidence/default-rule.ts';
 import type { RuleVersion } from '../evidence/due.ts';
 import { leakageLimits } from '../store/columns.ts';
-import { type PolicyRow, policies } from '../store/compliance.ts';
+import { limitsThroughTime, type PolicyRow, policies } from '../store/compliance.ts';
 import type { Fleet } from '../store/sql.ts';
 
 export type PolicyShown = z.infer<typeof PolicyVersion>;
@@ -45,8 +45,9 @@ export const policyVersions = (fleet: Fleet): PolicyShown[] => [ourDefault, ...p
  * owner's first. A later version for the same or an earlier day replaces those from that day on.
  */
 export function retestRules(fleet: Fleet): { readonly versions: RuleVersion[]; readonly shown: PolicyShown[] } {
-  let chosen: { rule: RuleVersion; shown: PolicyShown }[] = [];
-  for (const shownAs of policyVersions(fleet).filter((one) => one.subject === retestSubject)) {
+  let chosen = defaultThroughTime(fleet).map((rule) => ({ rule, shown: ourDefault }));
+  for (const shownAs of policies(fleet).map(shown)) {
+    if (shownAs.subject !== retestSubject) continue;
     const parsed = RetestRule.safeParse(JSON.parse(shownAs.rule));
     if (!parsed.success)
       throw refuse(
@@ -59,7 +60,26 @@ export function retestRules(fleet: Fleet): { readonly versions: RuleVersion[]; r
       { rule: { version, inForceFrom, rule: parsed.data }, shown: shownAs },
     ];
   }
-  return { versions: chosen.map((one) => one.rule), shown: chosen.map((one) => one.shown) };
+  return { versions: chosen.map((one) => one.rule), shown: [...new Set(chosen.map((one) => one.shown))] };
+}
+
+/** Our default with the limits as they stood: one that is set today moves no day that was due before. */
+function defaultThroughTime(fleet: Fleet): RuleVersion[] {
+  const version = { version: 0, inForceFrom: ourDefault.inForceFrom, rule: defaultRetestRule };
+  const since = Map.groupBy(limitsThroughTime(fleet), ({ at }) => at.slice(0, 10) || version.inForceFrom);
+  if (![...since.keys()].some((day) => day > version.inForceFrom)) return [version];
+  const limits = new Map<string, number>();
+  const through: RuleVersion[] = [];
+  for (const inForceFrom of new Set([version.inForceFrom, ...since.keys()])) {
+    for (const { insulation, limitNsPerKm } of since.get(inForceFrom) ?? [])
+      if (limitNsPerKm !== null) limits.set(insulation, limitNsPerKm);
+    through.push({
+      ...version,
+      inForceFrom,
+      rule: { ...defaultRetestRule, limitsNsPerKm: Object.fromEntries(limits) },
+    });
+  }
+  return through;
 }
 
 /** The versions as they would be with one more. */

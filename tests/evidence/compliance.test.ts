@@ -238,6 +238,20 @@ describe('a period', () => {
     expect(one(['2022-05-10'], {}, [{ dueOn: '2022-05-10', until: null }])).toEqual([['2025-05-10', 'missing', null]]);
   });
 
+  test('judges a test that was done by the rule of its day, whatever version came into force since', () => {
+    const first = { version: 1, inForceFrom: '1900-01-01', rule: rule(72) };
+    const since = { version: 2, inForceFrom: '2026-02-01', rule: rule(12) };
+    const days = ['2021-05-10', '2025-05-10'];
+    const then = obligationsOf(life, days, [first], [], year);
+    expect(then).toMatchObject([{ dueOn: '2027-05-10', status: 'early', version: { version: 1 } }]);
+    expect(obligationsOf(life, days, [first, since], [], year)).toEqual(then);
+    // One that was in force on the day of the test counts, and asks for no day before its own.
+    const sooner = { ...since, inForceFrom: '2025-03-01' };
+    expect(obligationsOf(life, days, [first, sooner], [], year)).toMatchObject([
+      { dueOn: '2025-03-01', status: 'late', version: { version: 2 } },
+    ]);
+  });
+
   test('never loses a test: each test in the period belongs to exactly one obligation, whatever the days', () => {
     for (let seed = 0; seed < 200; seed++) {
       const tested = Array.from({ length: seed % 9 }, (_, i) =>

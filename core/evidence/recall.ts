@@ -17,6 +17,9 @@ export interface Recalled {
   readonly is: RecordValue;
 }
 
+/** Characters of a content that cost no more than the try itself: a kept plan has a hundred times as many. */
+const freeText = 4000;
+
 /**
  * What a record said before one of its values was changed, found by trying values until the sealed digest comes out: a
  * digest of 64 bits or more leaves no room for a second answer. `matches` is given the whole content as JSON without its
@@ -34,9 +37,11 @@ export function recall(
       const is = valueAt(content, place.path);
       if (Array.isArray(is)) continue;
       const [head, tail] = around(content, place.path);
+      const price = 1 + (head.length + tail.length) / freeText;
       for (const was of candidates(is, place)) {
         if (was === is) continue;
-        if (left-- <= 0) return undefined;
+        left -= price + (typeof was === 'string' ? was.length / freeText : 0);
+        if (left < 0) return undefined;
         if (matches(head + JSON.stringify(was) + tail)) return { column: place.column, path: place.path, was, is };
         if (
           place.twin &&

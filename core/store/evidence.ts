@@ -18,6 +18,15 @@ export function testsOfPeriod(fleet: Fleet, from: string, to: string): PeriodTes
   ).all(from, to) as PeriodTest[];
 }
 
+/** Every test of a period, those too that a correction superseded: each as it was written. */
+export const writtenTestsOfPeriod = (fleet: Fleet, from: string, to: string): string[] =>
+  prepared(
+    fleet,
+    'select id from test_event where tested_on between ? and ? order by tested_on, owner_id, ledger_seq, id',
+  )
+    .pluck()
+    .all(from, to) as string[];
+
 /** What a test of the period holds: 1 where it holds it for all its readings, 0 where not. */
 export interface Held {
   readonly ownerId: string;

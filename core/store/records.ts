@@ -60,6 +60,10 @@ export function recordById<E extends Entity>(fleet: Fleet, entity: E, id: string
   return prepared(fleet, `select * from ${entity} where id = ?`).get(id) as RecordTables[E] | undefined;
 }
 
+/** Every record of a kind, in order of id. */
+export const everyRecord = (fleet: Fleet, entity: Entity): IterableIterator<AnyRow & RecordMark> =>
+  prepared(fleet, `select * from ${entity} order by id`).iterate() as IterableIterator<AnyRow & RecordMark>;
+
 export function insertReading(fleet: Fleet, row: Insertable<ReadingTable>): void {
   const columns = ['test_event_id', ...readingColumns];
   prepared(fleet, `insert into reading (${columns.join(', ')}) values (${columns.map(() => '?').join(', ')})`).run(

@@ -31,7 +31,8 @@ export function verifyBag(
   const tags = existsSync(join(bag, 'tagmanifest-sha256.txt')) ? checkTags(desk, bag, wrong) : 0;
   checkOxum(bag, oxum(payload), wrong);
   const chain = checkLedger(desk, bag, wrong);
-  const digests = checkDigests(desk, bag, chain.hashes.size, wrong);
+  const tests = checkDigests(desk, bag, 'test-digests.jsonl', chain.hashes.size, wrong);
+  const decisions = checkDigests(desk, bag, 'decisions.jsonl', chain.hashes.size, wrong);
   const signatures = checkSigned(desk, bag, chain.hashes, wrong);
   checkSigner({ signatures, faults }, publicKey);
   if (headHash !== undefined && ![...chain.hashes.values()].includes(headHash.toLowerCase()))
@@ -55,7 +56,7 @@ export function verifyBag(
     wrong: says,
     head: chain.head,
     signatures: signatures.map(({ seq, ...rest }) => ({ line: seq, ...rest })),
-    checked: { payloadFiles: files, tagFiles: tags, ledgerLines: chain.hashes.size, tests: digests },
+    checked: { payloadFiles: files, tagFiles: tags, ledgerLines: chain.hashes.size, tests, decisions },
   };
 }
 
@@ -163,19 +164,18 @@ function checkLedger(desk: Desk, bag: string, wrong: Wrong): { hashes: Map<numbe
   return { hashes, head };
 }
 
-function checkDigests(desk: Desk, bag: string, lines: number, wrong: Wrong): number {
-  let tests = 0;
-  for (const text of linesOf(desk, bag, 'test-digests.jsonl')) {
-    tests++;
+/** Each record of a file by its own digest; gives how many there are. */
+function checkDigests(desk: Desk, bag: string, file: string, lines: number, wrong: Wrong): number {
+  let records = 0;
+  for (const text of linesOf(desk, bag, file)) {
+    records++;
     const read = parsed<{ content: Json[]; digest: string; line: number }>(text);
+    const name = `${String(read?.content?.[0] ?? 'the record').replaceAll('_', ' ')} ${String(read?.content?.[2] ?? `in line ${records}`)}`;
     if (!read || sha256(JSON.stringify(read.content)).toString('hex') !== read.digest)
-      wrong(
-        `test ${String(read?.content?.[2] ?? `in line ${tests}`)} in test-digests.jsonl does not give its digest: it was changed`,
-      );
-    else if (read.line > lines)
-      wrong(`test ${String(read.content[2])} was written by line ${read.line}, which the ledger does not have`);
+      wrong(`${name} in ${file} does not give its digest: it was changed`);
+    else if (read.line > lines) wrong(`${name} was written by line ${read.line}, which the ledger does not have`);
   }
-  return tests;
+  return records;
 }
 
 interface BagSignature {

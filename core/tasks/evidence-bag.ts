@@ -15,10 +15,11 @@ import { refuse } from '../contract/problem.ts';
 import { type BagFile, bagInfoText, bagitText, manifestText, oxum, safeName } from '../evidence/bag.ts';
 import { canonicalJson, type Json, sha256 } from '../evidence/canonical.ts';
 import { evidencePdf } from '../report/evidence-pdf.ts';
-import { filesOfPeriod, testsOfPeriod } from '../store/evidence.ts';
+import { filesOfPeriod, writtenTestsOfPeriod } from '../store/evidence.ts';
 import { fleetName, ledgerHead, wholeLines } from '../store/ledger.ts';
-import { readingsOfEvent, recordById } from '../store/records.ts';
+import { type AnyRow, everyRecord, readingsOfEvent, recordById } from '../store/records.ts';
 import { signatures } from '../store/signatures.ts';
+import type { Entity } from '../store/tables.ts';
 import { beginSnapshot, viewOf } from '../store/verify.ts';
 import { contentOf } from './content.ts';
 import { type Desk, today } from './desk.ts';
@@ -116,6 +117,7 @@ async function writePayload(desk: Desk, data: string, from: string, to: string):
   putFiles(desk, put, from, to);
   putLedger(desk, data, put);
   putDigests(desk, data, from, to);
+  put('decisions.jsonl', decisions(desk));
   const verified = await verifyFleet(desk, desk.fleet, undefined);
   const wrong = verified.faults.list.slice(0, 20).map((fault) => inWords(desk.fleet, fault, false).says);
   const report = reportOf(desk.fleet, { from, to }, { compliance, calibration, completeness, verified, wrong });
@@ -172,23 +174,33 @@ function putLedger(desk: Desk, data: string, put: (name: string, text: string) =
   for (const [i, key] of keys.entries()) put(`public-keys/key-${i + 1}.pem`, key);
 }
 
-/** Of each test of the period its content as sealed, the digest and the line that wrote it. */
+type Parts = readonly AnyRow[] | undefined;
+
+/** A record's content as sealed, its digest and the line that wrote it. */
+function sealedText(entity: Entity, row: AnyRow, parts?: Parts): string {
+  const content = [entity, ...contentOf(entity, row, parts)] as Json;
+  return `${canonicalJson({ content, digest: hex(row.digest as Uint8Array), line: row.ledger_seq as number })}\n`;
+}
+
+/** The tests of the period, those superseded too. */
 function putDigests(desk: Desk, data: string, from: string, to: string): void {
   const fd = openSync(join(data, 'test-digests.jsonl'), 'w');
   try {
-    for (const { id } of testsOfPeriod(desk.fleet, from, to)) {
+    for (const id of writtenTestsOfPeriod(desk.fleet, from, to)) {
       desk.checkStop();
-      const row = recordById(desk.fleet, 'test_event', id)!;
-      const content = [
-        'test_event',
-        ...contentOf('test_event', row as never, readingsOfEvent(desk.fleet, id) as never),
-      ];
-      writeSync(fd, `${canonicalJson({ content: content as Json, digest: hex(row.digest), line: row.ledger_seq })}\n`);
+      const row = recordById(desk.fleet, 'test_event', id) as unknown as AnyRow;
+      writeSync(fd, sealedText('test_event', row, readingsOfEvent(desk.fleet, id) as unknown as Parts));
     }
   } finally {
     closeSync(fd);
   }
 }
+
+/** What people decided, by which the register and the ranking count. */
+const decided = ['policy', 'leakage_limit', 'excuse', 'finding_verdict', 'treatment', 'cost', 'person'] as const;
+
+const decisions = ({ fleet }: Desk): string =>
+  decided.flatMap((entity) => [...everyRecord(fleet, entity)].map((row) => sealedText(entity, row))).join('');
 
 const weighed = (desk: Desk, bag: string, path: string): BagFile => ({
   path,

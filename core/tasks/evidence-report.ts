@@ -130,7 +130,7 @@ holds bagit.txt:
     sha256sum -c manifest-sha256.txt
     sha256sum -c tagmanifest-sha256.txt
 
-What is in data/:
+What is in data/ (folders only where there is something for them):
 
   report.pdf           the report
   compliance.csv       every test due or done in the period, by the rule as it stood
@@ -143,8 +143,13 @@ What is in data/:
   ledger.jsonl         every change ever made to the fleet file: one JSON object a line. 'hash' is the SHA-256 of
                        'line' in canonical JSON (RFC 8785, UTF-8); 'line.previous' is the hash of the line before.
                        The first follows the SHA-256 of fleet.json without its line end.
-  test-digests.jsonl   each test of the period: 'content' as it was sealed; 'digest' is the SHA-256 of 'content' as JSON
-                       without white space (UTF-8); 'line' is the ledger line that wrote it.
+  test-digests.jsonl   each test of the period, those too that a correction superseded (the correction's content names
+                       it): 'content' as it was sealed; 'digest' is the SHA-256 of 'content' as JSON without white
+                       space (UTF-8); 'line' is the ledger line that wrote it.
+  decisions.jsonl      in the same form what people decided and the register and the ranking count by: rules and the
+                       currency ('policy'), limits, excuses, verdicts on findings, which readings each takes and how
+                       ('treatment'), costs, persons with their roles; as they stand now, ledger.jsonl has what was.
+                       Plans are not in this bag: the ledger says which were kept and approved, and by whom.
   signatures.json      signatures of ledger lines: Ed25519 (RFC 8032) over the canonical JSON of
                        {"fleet":FLEET_ID,"hash":HASH,"ledger":LINE}
   public-keys/         the keys they were made with. Trust a key only if you had it from its owner by another way.

@@ -293,7 +293,11 @@ function checkKept(desk: Desk, fleet: Fleet, faults: Faults, head: number): numb
     desk.checkStop();
     const about = { id: `${row.name} ${row.asked}` };
     if (!keptDigest(row).equals(row.digest))
-      faults.add('kept answer', 'does not give its digest: it is computed from the records and is none itself; make it again', about);
+      faults.add(
+        'kept answer',
+        'does not give its digest: it is computed from the records and is none itself; make it again',
+        about,
+      );
     else if (row.revision > head)
       faults.add(
         'kept answer',

@@ -130,6 +130,7 @@ describe('a bag of evidence', () => {
       'fleet.json',
       'signatures.json',
       'test-digests.jsonl',
+      'decisions.jsonl',
       'public-keys/key-1.pem',
       'records/datapackage.json',
       'records/tests.csv',
@@ -243,5 +244,48 @@ describe('a bag of evidence', () => {
     const stopped = await core.send('evidence.bag', { ...period, out }, { stopped: () => true });
     expect(stopped).toMatchObject({ ok: false, problem: { code: 'cancelled' } });
     expect([existsSync(out), existsSync(`${out}.part`)]).toEqual([false, false]);
+  });
+
+  test('holds what people decided as it was sealed: each digest is the SHA-256 of its content, its line in the chain', async () => {
+    const source = 'board, minute 14';
+    const reason = 'decided for the bag';
+    await done(core.send('plan.setCurrency', { currency: 'EUR', source }));
+    const { findings } = await done(core.send('findings.list', {}));
+    expect(findings.length).toBeGreaterThan(0);
+    await done(core.send('finding.decide', { keys: [findings[0]!.key], verdict: 'accepted', reason }));
+    const { rows } = await done(core.send('evidence.compliance', { ...period, count: 1 }));
+    await done(core.send('excuse.add', { segmentId: rows[0]!.segmentId, dueOn: rows[0]!.dueOn, reason }));
+    await done(core.send('person.add', { name: 'A. Approver' }));
+    const out = join(folder, 'decided');
+    await done(core.send('evidence.bag', { ...period, out }));
+    const read = (name: string) =>
+      readFileSync(join(out, 'data', name), 'utf8')
+        .trimEnd()
+        .split('\n')
+        .map((text) => JSON.parse(text) as { content: unknown[]; digest: string; line: number });
+    const lines = readFileSync(join(out, 'data/ledger.jsonl'), 'utf8').trimEnd().split('\n').length;
+    const decisions = read('decisions.jsonl');
+    for (const { content, digest, line } of [...decisions, ...read('test-digests.jsonl')]) {
+      expect(createHash('sha256').update(JSON.stringify(content)).digest('hex')).toBe(digest);
+      expect(line).toBeLessThanOrEqual(lines);
+    }
+    expect([...new Set(decisions.map(({ content }) => content[0]))]).toEqual([
+      'policy',
+      'leakage_limit',
+      'excuse',
+      'finding_verdict',
+      'treatment',
+      'person',
+    ]);
+    const answer = await done(core.send('evidence.verify', { path: out }));
+    expect(answer).toMatchObject({ intact: true, checked: { decisions: decisions.length } });
+    appendFileSync(
+      join(out, 'data/decisions.jsonl'),
+      `{"content":["excuse","x","y"],"digest":"${'0'.repeat(64)}","line":1}\n`,
+    );
+    const spoilt = await done(core.send('evidence.verify', { path: out }));
+    expect(spoilt.wrong.map((one) => one.says).join('\n')).toContain(
+      'excuse y in decisions.jsonl does not give its digest',
+    );
   });
 });

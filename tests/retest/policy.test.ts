@@ -102,6 +102,26 @@ describe('the owner’s limits', () => {
     expect(limits.find((one) => one.insulation === 'other')).toMatchObject({ nsPerKm: null });
   });
 
+  test('set while our default is the rule leave the register of a past period as it was, and count from today', async () => {
+    const own = await openRetestFleet();
+    const past = async () =>
+      (await own.ask('evidence.compliance', { from: '2015-01-01', to: '2025-06-30', count: 1000 })).rows;
+    const next = async () => (await own.ask('retest.due', { count: 1000 })).rows;
+    const before = { past: await past(), next: await next() };
+    for (const insulation of ['PILC', 'XLPE', 'EPR', 'TR-XLPE', 'HMWPE'] as const)
+      await own.ask('policy.setLimits', {
+        limits: [{ insulation, nsPerKm: 0.001 }],
+        source: 'Harrow Vale board, minute 15',
+        reason: 'strict',
+      });
+    expect(before.past.length).toBeGreaterThan(10);
+    expect(await past()).toEqual(before.past);
+    // Every level is far above half of such a limit, so what was due later falls due on the first day it could be known.
+    const sooner = (await next()).filter((row) => row.dueOn === today && row.because.includes('% of the limit'));
+    expect(sooner.length).toBeGreaterThan(0);
+    own.close();
+  });
+
   test('set anew are one ledger line, move what counts by them from that day on, and verify', async () => {
     const own = await openRetestFleet();
     const levelRule = every(60, { cases: [{ when: { last: { levelOver: 0.5 } }, months: 24 }] });

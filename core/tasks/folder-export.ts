@@ -18,6 +18,10 @@ type Output = z.output<(typeof fleetAsks)['fleet.export']['output']>;
 /** Characters gathered before they are written. */
 const writeAt = 1 << 20;
 
+const leftOut =
+  'Only the fleet file holds tests that a correction superseded, verdicts on findings, rules and excuses, costs and ' +
+  'currency, plans, persons, testers’ files with their traces, and the ledger: a backup carries them.';
+
 /** Writes the fleet folder, of the tests only those of a period where one is given; each file appears whole or not at all. The same fleet gives the same bytes. */
 export function exportFolder(desk: Desk, folder: string, period?: Days): Output {
   const name = utilityNameOf(desk.fleet);
@@ -28,7 +32,7 @@ export function exportFolder(desk: Desk, folder: string, period?: Days): Output 
     subjects.map((subject) => exportSubject(desk, folder, subject, period)),
   )();
   writeOut(desk.fleet, join(folder, 'datapackage.json'), dataPackageText(name));
-  return { folder, files };
+  return { folder, files, leftOut };
 }
 
 function exportSubject(

@@ -10,6 +10,7 @@ import { whole } from './numbers.ts';
 export type ComplianceRow = z.infer<typeof ComplianceRowShape>;
 export type FieldChange = z.infer<typeof FieldChangeShape>;
 export type StatusCounts = z.infer<typeof StatusCountsShape>;
+export type PolicyVersion = OutputOf<'policy.list'>['versions'][number];
 export type LedgerEntry = OutputOf<'ledger.page'>['entries'][number];
 
 export const evidenceSections = {
@@ -36,6 +37,16 @@ export function doneWords(row: ComplianceRow): string {
   return row.daysLate > 0
     ? `${row.doneOn}, ${whole(row.daysLate)} d late`
     : `${row.doneOn}, ${whole(-row.daysLate)} d early`;
+}
+
+/** What the due day was counted from, and by which line of the rule: '2021-09-13, version 1: 36 months, no line of the rule fits'. */
+export const countedWords = (row: ComplianceRow): string => `${row.since}, ${row.rule}: ${row.because}`;
+
+/** Who set a version of a rule and when; where only after it was to count, that too: it may have made late tests timely. */
+export function setWords({ version, inForceFrom, by, at }: PolicyVersion): string {
+  const afterwards = at !== null && at.slice(0, 10) > inForceFrom ? ', after that day' : '';
+  const set = by === null ? '' : `, set by ${by}${at === null ? '' : ` on ${at.slice(0, 10)}`}${afterwards}`;
+  return `Version ${version}, in force from ${inForceFrom}${set}.`;
 }
 
 const cell = (value: string | number | null): string => (value === null || value === '' ? 'nothing' : String(value));

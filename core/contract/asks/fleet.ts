@@ -175,7 +175,12 @@ export const fleetAsks = {
     help: 'Writes the fleet as a fleet folder: plain CSV with a data package description.',
     command: { word: 'export', opens: 'fleet' },
     input: z.strictObject({ out: outPath.describe('folder to write') }),
-    output: z.object({ folder: z.string(), files: z.array(z.object({ file: z.string(), rows: z.number().int() })) }),
+    output: z.object({
+      folder: z.string(),
+      files: z.array(z.object({ file: z.string(), rows: z.number().int() })),
+      /** What the folder does not carry, in a sentence. */
+      leftOut: z.string(),
+    }),
   }),
   'fleet.backup': ask({
     kind: 'study',

@@ -4,7 +4,7 @@ import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { type ComplianceRow, countCells, countHeads, doneWords } from '../../words/evidence.ts';
+import { type ComplianceRow, countCells, countedWords, countHeads, doneWords } from '../../words/evidence.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
 import { stretch, useStretches } from '../stretches.ts';
@@ -132,10 +132,14 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
     },
     {
       key: 'since',
-      head: 'Counted from',
-      track: 'minmax(112px, 0.8fr)',
+      head: 'Counted from, by',
+      track: 'minmax(112px, 1.6fr)',
       left: true,
-      cell: (row) => <span className="second">{row.since}</span>,
+      cell: (row) => (
+        <span className="second" title={countedWords(row)}>
+          {countedWords(row)}
+        </span>
+      ),
     },
     { key: 'done', head: 'Done', track: '180px', left: true, cell: doneWords },
     {

@@ -1,4 +1,5 @@
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { setWords } from '../../words/evidence.ts';
 
 /** The rules as they stood, in words, with their source. */
 export function Rules({ versions }: { readonly versions: OutputOf<'policy.list'>['versions'] }) {
@@ -11,10 +12,7 @@ export function Rules({ versions }: { readonly versions: OutputOf<'policy.list'>
         <p key={`${version.subject} ${version.version} ${version.inForceFrom}`}>
           {version.words}{' '}
           <span className="second">
-            {version.set
-              ? `Version ${version.version}, in force from ${version.inForceFrom}${version.by ? `, set by ${version.by}` : ''}.`
-              : 'Our default, since the owner has set none.'}{' '}
-            Source: {version.source}.
+            {version.set ? setWords(version) : 'Our default, since the owner has set none.'} Source: {version.source}.
           </span>
         </p>
       ))}

@@ -53,7 +53,7 @@ export const exportFolder = (): Promise<void> =>
     if (saving === null) return null;
     const made = await ask('fleet.export', { out: saving.path });
     await saving.done();
-    return `Exported ${count(made.files.length, 'file')}.`;
+    return `Exported ${count(made.files.length, 'file')}. ${made.leftOut}`;
   });
 
 export const backUp = (): Promise<void> =>

@@ -61,14 +61,17 @@ interface NoteProps {
   /** The numeral in the sentence that leads here. */
   readonly number?: number;
   readonly title: string;
+  /** In the colour of cautions. */
   readonly caution?: boolean;
+  /** Is read where the other notes are folded; a caution always is. */
+  readonly stays?: boolean;
   readonly children: ReactNode;
 }
 
-export function MarginNote({ number, title, caution = false, children }: NoteProps) {
+export function MarginNote({ number, title, caution = false, stays = caution, children }: NoteProps) {
   return (
     <section
-      className={caution ? 'margin-note caution-note' : 'margin-note'}
+      className={`margin-note${caution ? ' caution-note' : ''}${stays ? ' stays' : ''}`}
       {...(number === undefined ? {} : { id: `note-${number}`, tabIndex: -1 })}
     >
       <h2 className="note-title">{number === undefined ? title : `${number} · ${title}`}</h2>

@@ -64,15 +64,19 @@ export function People({ readOnly }: { readonly readOnly: boolean }) {
           </tbody>
         </table>
       )}
-      {!readOnly && <AddPerson />}
+      {!readOnly && (
+        <AddPerson key={people.length === 0 ? 'first' : 'next'} first={people.length === 0 ? you.name : null} />
+      )}
       {chosen && <ChangePerson person={chosen} onClose={() => setChanging(null)} />}
     </>
   );
 }
 
-function AddPerson() {
-  const [name, setName] = useState('');
-  const [role, setRole] = useState<Role>('recorder');
+/** `first`: nobody is named yet, so it can only be this person, as approver. */
+function AddPerson({ first }: { readonly first: string | null }) {
+  const [name, setName] = useState(first ?? '');
+  const [role, setRole] = useState<Role>(first === null ? 'recorder' : 'approver');
+  const open = first === null ? roles : (['approver'] as const);
   const ids = { name: useId(), role: useId() };
   const add = async (): Promise<void> => {
     const answer = await act('person.add', { name, role }, `${name.trim()} is named.`);
@@ -96,7 +100,7 @@ function AddPerson() {
       />
       <label htmlFor={ids.role}>Role</label>
       <select id={ids.role} className="field" value={role} onChange={(event) => setRole(event.target.value as Role)}>
-        {roles.map((each) => (
+        {open.map((each) => (
           <option key={each}>{each}</option>
         ))}
       </select>

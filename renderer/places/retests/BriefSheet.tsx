@@ -96,7 +96,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
           <p>{brief.earthing.says}</p>
           {list(brief.discharge)}
         </MarginNote>
-        <MarginNote title="Checklist" caution>
+        <MarginNote title="Checklist" stays>
           <ul>
             {brief.checklist.map((line) => (
               <li key={line.item}>
@@ -112,7 +112,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
               : `Not told: ${brief.due.because}.`}
           </p>
         </MarginNote>
-        <MarginNote title="What the sheet is" caution>
+        <MarginNote title="What the sheet is" stays>
           <p>{brief.footer}</p>
         </MarginNote>
       </MarginNotes>

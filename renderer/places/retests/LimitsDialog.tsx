@@ -60,7 +60,9 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
               Insulation
             </th>
             <th scope="col">Segments</th>
-            <th scope="col">Now, nS/km at 20 °C</th>
+            <th scope="col" className="nowrap">
+              Now, nS/km at 20 °C
+            </th>
             <th scope="col" className="left">
               Anew
             </th>

@@ -41,14 +41,14 @@ export function dueColumns(
     {
       key: 'segment',
       head: 'Segment',
-      track: 'minmax(124px, 1fr)',
+      track: 'minmax(124px, 0.8fr)',
       left: true,
       cell: (row) => <span className="strong">{row.segment}</span>,
     },
     {
       key: 'where',
       head: 'Feeder',
-      track: 'minmax(150px, 1.1fr)',
+      track: 'minmax(176px, 1fr)',
       left: true,
       cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
     },

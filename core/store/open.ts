@@ -98,7 +98,7 @@ async function bringUpToDate(
       'read-only',
       fresh
         ? 'The file is empty; open it for writing once.'
-        : `The file has schema ${version} and must be brought to ${wanted} first: open it once for writing.`,
+        : `The file has schema ${version} and must be brought to ${wanted} first: open it, or a copy of it, once for writing. No record changes by that.`,
       { where: file },
     );
   // In one transaction: a program that ends in the middle leaves the file as it was. Nothing else uses this connection yet.

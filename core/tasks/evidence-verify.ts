@@ -104,7 +104,7 @@ function checkSchema(fleet: Fleet, blank: Fleet, faults: Faults): void {
   if (schemaVersion(fleet) !== schemaVersion(blank))
     throw refuse(
       schemaVersion(fleet) > schemaVersion(blank) ? 'newer-file' : 'read-only',
-      `The file has schema ${schemaVersion(fleet)}, this Cable Yearbook examines ${schemaVersion(blank)}. Open it once for writing, or use a newer version.`,
+      `The file has schema ${schemaVersion(fleet)}, this Cable Yearbook examines ${schemaVersion(blank)}. Open it, or a copy of it, once for writing; or use a newer version.`,
       { where: fleet.file },
     );
   const is = new Map(schemaOf(fleet).map((row) => [`${row.kind} ${row.name}`, row.sql]));

@@ -44,7 +44,8 @@ export function Ledger({ period }: { readonly period: PeriodDays }) {
   return (
     <>
       <p className="say">
-        {count(total, 'line')} of the ledger in this period, newest first. Each carries the hash of the one before it.
+        {count(total, 'line')} of the ledger in this period, newest first. Each carries the hash of the one before it;
+        its number opens what it changed.
       </p>
       <div className="section-head">
         <p className="second ledger-words">

@@ -64,7 +64,7 @@ export function ChangePerson({ person, onClose }: { readonly person: Person; rea
           onChange={(event) => setReason(event.target.value)}
         />
       </div>
-      <p className="second" role="status">
+      <p className="second form-gap" role="status">
         {changes
           ? `From then on ${person.name} ${leftOn === null ? roleMay[role] : `${roleMay.reader}, from ${leftOn}`}.`
           : `${person.name} ${person.leftOn === null ? roleMay[person.role] : roleMay.reader}.`}

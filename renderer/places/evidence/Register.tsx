@@ -119,21 +119,21 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
     {
       key: 'segment',
       head: 'Segment',
-      track: 'minmax(130px, 1fr)',
+      track: 'minmax(130px, 0.7fr)',
       left: true,
       cell: (row) => <span className="strong">{row.segment}</span>,
     },
     {
       key: 'feeder',
       head: 'Feeder',
-      track: 'minmax(160px, 1.2fr)',
+      track: 'minmax(160px, 1fr)',
       left: true,
       cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
     },
     {
       key: 'since',
       head: 'Counted from, by',
-      track: 'minmax(112px, 1.6fr)',
+      track: 'minmax(112px, 2.6fr)',
       left: true,
       cell: (row) => (
         <span className="second" title={countedWords(row)}>
@@ -141,7 +141,7 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
         </span>
       ),
     },
-    { key: 'done', head: 'Done', track: '180px', left: true, cell: doneWords },
+    { key: 'done', head: 'Done', track: '164px', left: true, cell: doneWords },
     {
       key: 'status',
       head: 'Status',
@@ -154,7 +154,7 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
     {
       key: 'why',
       head: 'Test, or why not',
-      track: 'minmax(120px, 1.2fr)',
+      track: 'minmax(100px, 0.7fr)',
       left: true,
       cell: (row) =>
         row.excuse ? (

@@ -160,7 +160,7 @@ describe.skipIf(noWindow)('the asset manager’s day', () => {
     if (words === null) return;
     expect(words).toContain('Harrow Vale Municipal Power');
     // The project stands under the year to which it was moved.
-    const parts = words.replaceAll('\f', '\n').split(/^(?=20\d\d: \d+ works? for )/m);
+    const parts = words.replaceAll('\f', '\n').split(/^(?=20\d\d: \d+ projects? for )/m);
     expect(parts.find((part) => part.startsWith(`${moved.to}: `))).toMatch(new RegExp(`^${moved.name} `, 'm'));
   });
 

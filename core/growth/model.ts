@@ -10,6 +10,7 @@ import { cavities, mixtureCavities, residuals } from './expectation.ts';
 import { normaliseReadings, type PreparedReadings } from './normalise.ts';
 import type { GrowthSettings } from './options.ts';
 import { fitPhaseContrasts, noPhaseContrasts, type PhaseContrasts, writeContrasts } from './phaseContrasts.ts';
+import { strayVariance } from './phaseStrays.ts';
 import { type EventExpectation, judgeSlips, roughExpectation } from './slips.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import { gatherEvents, type TestEvents } from './testEvents.ts';
@@ -35,7 +36,6 @@ export interface FittedModel {
   readonly mixturePasses: number;
 }
 
-const strayVariance = 4;
 const slipRounds = 3;
 const valueRounds = 4;
 /** As if a handful of cables had been seen before: keeps the spreads of a fleet of five within reason. Ours, weak. */

@@ -3,7 +3,7 @@ import type { FleetColumns } from './columns.ts';
 import type { PreparedReadings } from './normalise.ts';
 import type { PhaseContrasts } from './phaseContrasts.ts';
 import { PhaseLoad } from './phaseLoad.ts';
-import { PhaseStrays } from './phaseStrays.ts';
+import { PhaseStrays, strayVariance } from './phaseStrays.ts';
 import type { TestEvents } from './testEvents.ts';
 
 /** Ways in which one phase may age on its own: since the first test, or since these many years before the as-of day. */
@@ -22,9 +22,8 @@ export interface ContrastParameters {
 }
 
 const halfLogTwoPi = 0.5 * Math.log(2 * Math.PI);
-/** Of readings: how many are strays, and how far they lie (variance of ln). */
+/** Of readings: how many are strays. */
 const strayShare = 0.01;
-const strayVariance = 4;
 
 /** The own slope's shape over time: 0 until its onset, then rising by 1 a year. */
 export function ownShape(k: number, time: number, firstTime: number): number {

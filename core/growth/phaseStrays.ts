@@ -1,5 +1,7 @@
 import type { PhaseLoad } from './phaseLoad.ts';
 
+/** How far strays lie, variance of ln. */
+export const strayVariance = 4;
 /** ln: nearer than this is within the errors of a phase. */
 const isolated = 0.5;
 /** Tests of one segment from which the usual deviation of a phase is taken. */

@@ -82,13 +82,19 @@ function spliceHits(fleet: Fleet, frame: Frame, typed: string, count: number, ot
   });
 }
 
-/** Segments first, then feeders; splices only where the text found few others. */
+/** Segments first: those that hold the text, then those of which it begins the words; then feeders; splices only where the text found few others. */
 export function find(fleet: Fleet, typed: string, count: number): Hit[] {
   const wanted = typed.trim();
   const text = wanted.toLowerCase();
   if (text === '') return [];
   const frame = frameOf(fleet);
-  const segments = findableOf(frame).segments.find(text, count);
+  const haystack = findableOf(frame).segments;
+  const segments = haystack.find(text, count);
+  if (segments.length < count) {
+    const held = new Set(segments);
+    segments.push(...haystack.findWords(text, count).filter((i) => !held.has(i)));
+    segments.length = Math.min(segments.length, count);
+  }
   const hits = [...segments.map((i) => segmentHit(frame, i)), ...feederHits(frame, text, Math.min(4, count))];
   if (hits.length < count && text.length >= 3)
     hits.push(...spliceHits(fleet, frame, wanted, count - hits.length, hits.length > 0));

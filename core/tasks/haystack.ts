@@ -38,6 +38,24 @@ export class Haystack {
     return byRank.flat().slice(0, count);
   }
 
+  /**
+   * Places of at most `count` records that have words beginning with the typed ones, in their order, as 'tan 12 1' means
+   * 'Tannery Row 12 1': those with most of the typed words whole first, then in the records' own order.
+   */
+  findWords(text: string, count: number): number[] {
+    const words = text.split(/[\s-]+/).filter((word) => word !== '');
+    if (words.length < 2 || text.includes(between)) return [];
+    // The longest word is in the fewest records.
+    const longest = words.reduce((a, b) => (b.length > a.length ? b : a));
+    const byWhole: number[][] = words.map(() => []);
+    byWhole.push([]);
+    for (const i of this.#with(longest, this.#records.length)) {
+      const whole = wholeWords(this.#records[i]!, words);
+      if (whole >= 0) byWhole[whole]!.push(i);
+    }
+    return byWhole.reverse().flat().slice(0, count);
+  }
+
   /** Where far more records hold the text than are wanted, the better kinds of match nearly always suffice. */
   #rankMany(text: string, count: number, some: readonly number[], byRank: number[][]): void {
     const taken = new Set<number>();
@@ -82,6 +100,24 @@ export class Haystack {
     return low - 1;
   }
 }
+
+/** How many of the typed words stand whole in the record's first line, −1 where not all begin a word of it in their order. */
+function wholeWords(record: string, words: readonly string[]): number {
+  const line = record.slice(0, Math.max(0, record.indexOf('\n')));
+  let from = 0;
+  let whole = 0;
+  for (const word of words) {
+    let at = line.indexOf(word, from);
+    while (at > 0 && !isGap(line[at - 1]!)) at = line.indexOf(word, at + 1);
+    if (at < 0) return -1;
+    from = at + word.length;
+    if (from === line.length || isGap(line[from]!)) whole++;
+    while (from < line.length && !isGap(line[from]!)) from++;
+  }
+  return whole;
+}
+
+const isGap = (letter: string) => letter === ' ' || letter === '-';
 
 /** 0 a whole line, 1 the beginning of a line, 2 the beginning of a later word, 3 anywhere. */
 function rankOf(record: string, text: string): number {

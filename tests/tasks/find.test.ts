@@ -39,6 +39,17 @@ test('where thousands of records hold the text, the same ones come first', () =>
   expect(hay.find('\n', 5)).toEqual([]);
 });
 
+test('finds a name by the beginnings of its words, the one with most of them whole first', () => {
+  const names = ['Tannery Row 12 10', 'Tannery Row 12 1', 'Tannery Row 112 1', 'Old Tannery 12-1', 'Row Tan 1 12'];
+  const hay = new Haystack(names.map((name, i) => `${name.toLowerCase()}\ns${i}`));
+  expect(hay.findWords('tan 12 1', 9)).toEqual([1, 3, 0]);
+  expect(hay.findWords('t r 12 1', 9)).toEqual([1, 0]);
+  expect(hay.findWords('tan 12 1', 1)).toEqual([1]);
+  expect(hay.findWords('12 tan', 9)).toEqual([]);
+  // One word is for the plain search.
+  expect(hay.findWords('tan', 9)).toEqual([]);
+});
+
 let t: TestCore;
 beforeAll(async () => {
   t = await aCore();

@@ -4,6 +4,11 @@ import type { MixedModelRows } from '../numerics/mixedModelGroup.ts';
 export const lateOnsetYears = [1.5, 3, 5, 8, 12] as const;
 /** A late push grows as the 1.5th power of the time since its onset; scaled so that it is a slope of 1 today. */
 export const lateScale = lateOnsetYears.map((years) => 1.5 * Math.sqrt(years));
+/**
+ * Of ln frequency, year for year, between neighbouring onsets: about as common, within a factor of three or so. Ours:
+ * the fleet is heard where it shows an onset, its neighbours where no test has had the time to.
+ */
+export const neighbourSd = 1.2;
 /** Ordinary, fast, and late since each onset. */
 export const ways = 2 + lateOnsetYears.length;
 

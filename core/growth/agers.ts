@@ -1,6 +1,6 @@
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
 import { likelihoodGain, mixingShares, type SharePrior } from '../numerics/mixingShares.ts';
-import { type AgerInput, type AgerParameters, lateOnsetYears, ways } from './agerParameters.ts';
+import { type AgerInput, type AgerParameters, lateOnsetYears, neighbourSd, ways } from './agerParameters.ts';
 import { AgerRoom, AgerSums } from './agerRoom.ts';
 import { keepSums } from './agerStatistics.ts';
 
@@ -18,13 +18,14 @@ const sharePrior: SharePrior = {
     part: k + 2,
     other: k + 3,
     offset: Math.log(onsetWidths[k]! / width),
-    sd: 1.2,
+    sd: neighbourSd,
   })),
 };
 const firstLate = 2;
 /** Of ln share: more doubt than a factor of five either way says nothing of its mean. */
 const mostDoubt = 2.5;
 const pushCount = 6;
+/** A family's own spread counts as much as the common one once it has this many segments. Ours, weak. */
 const spreadCount = 40;
 const fastPrior = { mean: 0.09, variance: 0.004 };
 const latePrior = { mean: 0.18, variance: 0.02 };

@@ -1,4 +1,5 @@
 import { mixingShares, type SharePrior } from '../numerics/mixingShares.ts';
+import { neighbourSd } from './agerParameters.ts';
 import type { FleetColumns } from './columns.ts';
 import type { PreparedReadings } from './normalise.ts';
 import {
@@ -45,14 +46,15 @@ export interface PhaseContrasts {
 const yearDays = 365.25;
 const mostThinned = 20_000;
 const rounds = 8;
+/** The oldest of them stands for this many years before it, too. */
+const oldestReachYears = 5;
 /** Years of onset that each one stands for; those since the first test are of no year. */
-const onsetWidths = phaseOnsetYears.map((years, k) =>
-  k === 0
-    ? Number.NaN
-    : k === 1
-      ? 11
-      : (years + phaseOnsetYears[k - 1]!) / 2 - (k + 1 < onsets ? (years + phaseOnsetYears[k + 1]!) / 2 : 0),
-);
+const onsetWidths = phaseOnsetYears.map((years, k) => {
+  if (k === 0) return Number.NaN;
+  const older = k === 1 ? years + oldestReachYears : (years + phaseOnsetYears[k - 1]!) / 2;
+  const newer = k + 1 < onsets ? (years + phaseOnsetYears[k + 1]!) / 2 : 0;
+  return older - newer;
+});
 /**
  * As if 40 segments had been seen and one of them had such a phase; onsets of neighbouring years are about as common,
  * year for year, as far as the fleet does not say otherwise.
@@ -63,7 +65,7 @@ const sharePrior: SharePrior = {
     part: k + 3,
     other: k + 2,
     offset: Math.log(onsetWidths[k + 2]! / onsetWidths[k + 1]!),
-    sd: 1.2,
+    sd: neighbourSd,
   })),
 };
 

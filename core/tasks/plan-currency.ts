@@ -4,6 +4,7 @@ import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { changing } from './change.ts';
 import { type Desk, today } from './desk.ts';
+import { needRole } from './roles.ts';
 
 /** The subject of the owner's rule that names the currency of all money figures. */
 const subject = 'currency';
@@ -18,6 +19,7 @@ export function currencyOf(fleet: Fleet, revision = Number.POSITIVE_INFINITY): s
 
 /** Names the currency, or takes the name away: a new version of the rule, in force from today. */
 export function setCurrency(desk: Desk, currency: string | null, source: string): { revision: number } {
+  needRole(desk, 'approver', 'Naming the currency');
   changing(desk, (change) => {
     const before = versionsOf(desk.fleet).at(-1);
     const row = {

@@ -219,6 +219,7 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
   }),
 
   'plan.setCost'(desk, { name, value: amount, source }) {
+    needRole(desk, 'approver', 'Setting a money figure');
     const after = costToSet(name, amount, source);
     const before = ownerCosts(desk.fleet).find((row) => row.name === name);
     changing(desk, (change) => {

@@ -67,6 +67,14 @@ describe('people and roles', () => {
       expect(await ask(who, 'excuse.add', excuse), who).toMatchObject(refused);
     for (const who of ['stranger', 'Rita Reader', 'Rob Recorder'])
       expect(await ask(who, 'person.add', { name: 'New' }), who).toMatchObject(refused);
+    const money = { name: 'mobilisation', value: 12_000, source: 'contract of 2026' };
+    const currency = { currency: 'EUR', source: 'the treasurer' };
+    for (const who of ['stranger', 'Rita Reader', 'Rob Recorder']) {
+      expect(await ask(who, 'plan.setCost', money), who).toMatchObject(refused);
+      expect(await ask(who, 'plan.setCurrency', currency), who).toMatchObject(refused);
+    }
+    await got('Ada Approver', 'plan.setCost', money);
+    await got('Ada Approver', 'plan.setCurrency', currency);
     const id = await calibrationId();
     const paper = join(folder, 'paper.txt');
     writeFileSync(paper, 'calibrated');

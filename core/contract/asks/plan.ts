@@ -140,7 +140,7 @@ export const planAsks = {
   }),
   'plan.setCost': ask({
     kind: 'write',
-    help: 'Sets one money figure, with its source.',
+    help: 'Sets one money figure, with its source; plans made from then on count by it.',
     input: z.strictObject({ name: z.string(), value: z.number(), source: z.string().trim().min(3).max(500) }),
     output: z.object({ revision: z.number().int() }),
   }),

@@ -6,7 +6,7 @@ import { beforeTestCautions } from '../trade/cautions.ts';
 import { dischargeSteps, earthingRule, earthingTimeMin } from '../trade/earthing.ts';
 import { computedCapacitance, storedEnergyJ } from '../trade/geometry.ts';
 import { type Source, sourceLine } from '../trade/source.ts';
-import { nonlinearityNote, phaseAsymmetryReview } from '../trade/step-test.ts';
+import { nonlinearitySource, phaseAsymmetryReview } from '../trade/step-test.ts';
 import type { VoltageAdvice } from '../trade/voltage-advice.ts';
 import { dayOf, isoOf } from './days.ts';
 
@@ -52,7 +52,7 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
     });
   rules.splice(1, 0, {
     says: 'Leakage grows out of proportion to the voltage from step to step: stop; it points to damage.',
-    source: sourceLine(nonlinearityNote.source),
+    source: sourceLine(nonlinearitySource),
   });
   return rules;
 }

@@ -28,16 +28,13 @@ export const stepVoltagesKv = (targetKv: number, ratedKv: number): readonly numb
   return Array.from({ length: steps }, (_, i) => (targetKv * (i + 1)) / steps);
 };
 
-/** Healthy insulation gives a straight line of current against voltage. */
-export const nonlinearityNote = {
-  says: 'Current that grows out of proportion at high voltage points to damage.',
-  source: {
-    document: 'Encyclopedia Magnetica',
-    edition: '',
-    table: 'insulation resistance',
-    mark: 'read',
-  } satisfies Source,
-} as const;
+/** Where it stands that healthy insulation gives a straight line of current against voltage, and damage does not. */
+export const nonlinearitySource: Source = {
+  document: 'Encyclopedia Magnetica',
+  edition: '',
+  table: 'insulation resistance',
+  mark: 'read',
+};
 
 /** A fall of resistance of more than this share between steps whose voltages are 1:5 is suspect. */
 export const tipUpRule = {

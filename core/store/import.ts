@@ -1,13 +1,7 @@
 import type Database from 'better-sqlite3';
+import { readingColumns, recordColumns } from './record-columns.ts';
 import { type Fleet, prepared } from './sql.ts';
-import {
-  type Entity,
-  type FleetTable,
-  type LeakageLimitTable,
-  type RecordTables,
-  readingColumns,
-  recordColumns,
-} from './tables.ts';
+import type { Entity, FleetTable, LeakageLimitTable, RecordTables } from './tables.ts';
 
 /** Writing many records at speed: values by position, in the order of `recordColumns` and `readingColumns`. */
 

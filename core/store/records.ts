@@ -1,15 +1,7 @@
 import type { Insertable } from 'kysely';
+import { planItemColumns, readingColumns, recordColumns } from './record-columns.ts';
 import { type Fleet, prepared } from './sql.ts';
-import {
-  type Entity,
-  type PlanItemTable,
-  planItemColumns,
-  type ReadingTable,
-  type RecordMark,
-  type RecordTables,
-  readingColumns,
-  recordColumns,
-} from './tables.ts';
+import type { Entity, PlanItemTable, ReadingTable, RecordMark, RecordTables } from './tables.ts';
 
 /** A record as it is written: all its columns but the mark. */
 export type RecordOf<E extends Entity> = Omit<RecordTables[E], keyof RecordMark>;

@@ -2,8 +2,9 @@ import { createRequire } from 'node:module';
 import { Worker } from 'node:worker_threads';
 import Database from 'better-sqlite3';
 import { applicationId, asProblem } from './open.ts';
+import { planItemColumns, readingColumns, recordColumns } from './record-columns.ts';
 import { type Fleet, prepared } from './sql.ts';
-import { type Entity, planItemColumns, readingColumns, recordColumns } from './tables.ts';
+import type { Entity } from './tables.ts';
 
 /** Opens a fleet file for examination only: a damaged or older one too. Refuses another application's file. */
 export function openToVerify(file: string): Fleet {

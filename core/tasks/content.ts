@@ -1,6 +1,7 @@
 import { type RecordValue, recordDigest, sha256 } from '../evidence/canonical.ts';
+import { planItemColumns, readingColumns, recordColumns } from '../store/record-columns.ts';
 import type { AnyRow } from '../store/records.ts';
-import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
+import type { Entity } from '../store/tables.ts';
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
 

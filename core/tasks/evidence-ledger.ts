@@ -12,9 +12,10 @@ import {
   versionsEndedBy,
   versionsOf,
 } from '../store/ledger.ts';
+import { planItemColumns, readingColumns, recordColumns } from '../store/record-columns.ts';
 import { planItemsOf, readingsOfEvent, recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
-import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
+import type { Entity } from '../store/tables.ts';
 import { describeRecord } from '../store/verify.ts';
 import { contentOf } from './content.ts';
 import { writeRows } from './out-file.ts';

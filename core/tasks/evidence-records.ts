@@ -1,7 +1,8 @@
 import { type RecordValue, recordDigest, sha256 } from '../evidence/canonical.ts';
 import { digestOfText, valuesText } from '../evidence/content-text.ts';
 import { RecordList } from '../evidence/record-list.ts';
-import { type Entity, entities, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
+import { entities, planItemColumns, readingColumns, recordColumns } from '../store/record-columns.ts';
+import type { Entity } from '../store/tables.ts';
 import { ledgerChanges, planItemsBetween, readingsBetween, recordsAfter } from '../store/verify.ts';
 import type { Desk } from './desk.ts';
 import type { Faults } from './evidence-faults.ts';

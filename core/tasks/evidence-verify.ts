@@ -7,8 +7,9 @@ import { keptDigest } from '../evidence/kept-digest.ts';
 import { compareLine, type Difference } from '../evidence/line-records.ts';
 import { firstPreviousHash } from '../evidence/seal.ts';
 import { fleetName } from '../store/ledger.ts';
+import { entities } from '../store/record-columns.ts';
 import type { Fleet } from '../store/sql.ts';
-import { type Entity, entities } from '../store/tables.ts';
+import type { Entity } from '../store/tables.ts';
 import {
   beginSnapshot,
   countOf,

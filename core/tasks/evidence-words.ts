@@ -1,9 +1,10 @@
 import type { RecordValue } from '../evidence/canonical.ts';
 import { digestOfText } from '../evidence/content-text.ts';
 import { type Place, type Recalled, recall } from '../evidence/recall.ts';
+import { planItemColumns, readingColumns, recordColumns } from '../store/record-columns.ts';
 import { planItemsOf, readingsOfEvent, recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
-import { type Entity, planItemColumns, readingColumns, recordColumns } from '../store/tables.ts';
+import type { Entity } from '../store/tables.ts';
 import { describeRecord, ledgerLine, valuesIn } from '../store/verify.ts';
 import { contentOf } from './content.ts';
 import type { Fault, SealedTrace } from './evidence-faults.ts';

@@ -10,8 +10,9 @@ import {
   recordAdder,
   supersede,
 } from '../store/import.ts';
+import { readingColumns } from '../store/record-columns.ts';
 import { readingsOfEvent } from '../store/records.ts';
-import { type ReadingTable, readingColumns } from '../store/tables.ts';
+import type { ReadingTable } from '../store/tables.ts';
 import { type CurrentUnit, currentToUa } from '../trade/units.ts';
 import type { Adder, FolderDesk } from './folder-desk.ts';
 import { unknownWords, type Verdict } from './folder-writer.ts';

@@ -2,8 +2,9 @@ import { recordDigest } from '../evidence/canonical.ts';
 import type { Complain } from '../intake/cell.ts';
 import { columnAt, type Subject, type SubjectName, type Value } from '../intake/column.ts';
 import { type Cell, holdsAny, limitFor, recordAdder, recordByOwnerId } from '../store/import.ts';
+import { recordColumns } from '../store/record-columns.ts';
 import type { AnyRow, RecordOf } from '../store/records.ts';
-import { type RecordTables, recordColumns } from '../store/tables.ts';
+import type { RecordTables } from '../store/tables.ts';
 import { type LengthUnit, lengthToKm } from '../trade/units.ts';
 import { type Adder, type FolderDesk, isReferred, type Referred } from './folder-desk.ts';
 

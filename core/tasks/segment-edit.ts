@@ -5,10 +5,11 @@ import { refuse } from '../contract/problem.ts';
 import type { Json } from '../evidence/canonical.ts';
 import { entryBytes, idText } from '../evidence/record-list.ts';
 import { ledgerRow, revisionOf, versionsEndedBy } from '../store/ledger.ts';
+import { recordColumns } from '../store/record-columns.ts';
 import { recordById } from '../store/records.ts';
 import { hasRecords, lastDayOf, segmentEntriesOf, splicesOf, testedPhases } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
-import { recordColumns, type SegmentTable } from '../store/tables.ts';
+import type { SegmentTable } from '../store/tables.ts';
 import { type Change, changing } from './change.ts';
 import { type Desk, today } from './desk.ts';
 import {

@@ -4,9 +4,10 @@ import { locatorOf } from '../../core/evidence/locator.ts';
 import { idBytes, RecordList, rowsDigest } from '../../core/evidence/record-list.ts';
 import { sealHash } from '../../core/evidence/seal.ts';
 import type { SeededRandom } from '../../core/numerics/random.ts';
+import { entities, readingColumns, recordColumns } from '../../core/store/record-columns.ts';
 import { planItemsOf, readingsOfEvent, recordById } from '../../core/store/records.ts';
 import type { Fleet } from '../../core/store/sql.ts';
-import { type Entity, entities, readingColumns, recordColumns } from '../../core/store/tables.ts';
+import type { Entity } from '../../core/store/tables.ts';
 import { ledgerLine } from '../../core/store/verify.ts';
 import { digestOf } from '../../core/tasks/content.ts';
 

@@ -2,8 +2,8 @@ import { sha256 } from '../../core/evidence/canonical.ts';
 import { keptDigest } from '../../core/evidence/kept-digest.ts';
 import { idBytes } from '../../core/evidence/record-list.ts';
 import type { SeededRandom } from '../../core/numerics/random.ts';
+import { planItemColumns } from '../../core/store/record-columns.ts';
 import type { Fleet } from '../../core/store/sql.ts';
-import { planItemColumns } from '../../core/store/tables.ts';
 
 import {
   changeReading,

@@ -4,7 +4,7 @@ import Database from 'better-sqlite3';
 import { Kysely, SqliteDialect } from 'kysely';
 import { Migrator } from 'kysely/migration';
 import { expect, test } from 'vitest';
-import { recordColumns } from '../../core/store/tables.ts';
+import { recordColumns } from '../../core/store/record-columns.ts';
 import { migrations } from '../../migrations/index.ts';
 
 const folder = join(import.meta.dirname, '../../migrations');

@@ -48,6 +48,10 @@ function filterWords(frame: Frame, filter: ListAsked['filter']): string {
   return words.join('; ');
 }
 
+/** Where the rows are that a long list leaves out. */
+const restWords =
+  'narrow the filter and print again, or write the whole ranking as a table with the command rank and its option --csv.';
+
 /** Prints a view of the ranking as it stands on the screen, the head of it where it is long. Returns how many rows of how many. */
 export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ printed: number; total: number }> {
   const asOf = asked.asOf ?? today(desk);
@@ -65,6 +69,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
       utility: fleetRow(desk.fleet)?.utilityName ?? 'unnamed utility',
       sentence: `${all ? `${ordinals.length} segments` : `The first ${shown.length} of ${ordinals.length} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${standings.revision} of the fleet.`,
       notes: [
+        ...(all ? [] : [`The other ${ordinals.length - shown.length} are not printed: ${restWords}`]),
         'Growth is the rate of change of specific leakage at 20 °C, of the mean of a segment’s phases; a hollow dot means that the 90 % interval includes no growth, a small arrow that it goes on beyond the scale. Level, crossing and the chance to exceed speak of that mean too; a phase that surely stands a quarter above it is named beside the level.',
         'Years: tall are tested, thin between tests, struck are forecast; stronger is nearer the limit; a notch is work done, a cross a failure.',
       ],

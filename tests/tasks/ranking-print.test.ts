@@ -68,6 +68,9 @@ describe.skipIf(!hasPoppler)('the printed ranking', () => {
     expect(text).toContain(
       `The first 4 of ${total} segments (insulation PILC), as of 2026-06-30, the highest level first.`,
     );
+    expect(text.replaceAll(/\s+/g, ' ')).toContain(
+      `The other ${total - 4} are not printed: narrow the filter and print again, or write the whole ranking as a table with the command rank and its option --csv.`,
+    );
     // 'Dyers Lane 1' is not the beginning of 'Dyers Lane 14'.
     const order = rows.map((row) => text.search(new RegExp(`${row.name}(?![\\d])(?! \\d)`)));
     expect(Math.min(...order)).toBeGreaterThan(-1);

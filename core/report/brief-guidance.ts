@@ -1,6 +1,7 @@
 import type { Brief } from '../contract/shapes/retest.ts';
-import { grey, heading, line, measured, shortSource } from './brief-look.ts';
+import { grey, heading, line, shortSource } from './brief-look.ts';
 import { type PdfNode, pdfInk } from './pdf.ts';
+import { measured } from './quantities.ts';
 
 /** 'UFGS 16302N: new PILC cable, times 0.75' of a table's full name. */
 const shortTable = (table: string): string => table.replace(/, [^:]*:/, ':').replace(/ \(.*\)$/, '');

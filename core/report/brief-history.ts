@@ -1,6 +1,7 @@
 import type { Brief } from '../contract/shapes/retest.ts';
-import { cell, headCell, line, measured, small, type Units } from './brief-look.ts';
+import { cell, headCell, line, small, type Units } from './brief-look.ts';
 import { type PdfNode, pdfInk, ruledTable } from './pdf.ts';
+import { measured } from './quantities.ts';
 
 const eventsShown = 3;
 

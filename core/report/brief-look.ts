@@ -3,14 +3,6 @@ import { type PdfContent, type PdfNode, pdfInk } from './pdf.ts';
 /** Type and measures that the parts of the retest brief share: a whole record on one sheet needs small print. */
 export const small = { fontSize: 7.4, lineHeight: 0.94 } as const;
 
-/** A quantity at three figures, two below one. */
-export function measured(value: number): string {
-  if (value >= 99.95) return Math.round(value).toLocaleString('en');
-  if (value >= 9.995) return value.toFixed(1);
-  if (value >= 0.9995) return value.toFixed(2);
-  return String(Number(value.toPrecision(2)));
-}
-
 export interface Units {
   readonly length: (metres: number) => string;
   readonly temperature: (celsius: number) => string;

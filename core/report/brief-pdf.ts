@@ -2,8 +2,9 @@ import type { Brief, Expectation } from '../contract/shapes/retest.ts';
 import { cablePicture, phaseMark, spliceList, stripPicture } from './brief-drawing.ts';
 import { afterwards, before, stopSays, voltageSays } from './brief-guidance.ts';
 import { happened, tests, writeIn } from './brief-history.ts';
-import { measured, shortSource, small, type Units, unitsOf } from './brief-look.ts';
+import { shortSource, small, type Units, unitsOf } from './brief-look.ts';
 import { makePdf, type PdfNode, pdfInk } from './pdf.ts';
+import { measured } from './quantities.ts';
 
 export interface BriefPaper {
   readonly paper: 'A4' | 'LETTER';
@@ -188,7 +189,7 @@ function conditions({ planned }: Brief, units: Units): string {
 function figureOf({ phase, reading }: Expectation): PdfNode {
   if (!reading.known) return { text: reading.because };
   const { value, lo, hi } = reading.ua;
-  const limit = reading.limitUa === null ? '' : `\nlimit of a phase ${measured(reading.limitUa)}`;
+  const limit = reading.limitUa === null ? '' : `\nlimit of a phase ${measured(reading.limitUa)} µA`;
   return {
     width: '*',
     columns: [
@@ -199,7 +200,7 @@ function figureOf({ phase, reading }: Expectation): PdfNode {
         width: '*',
         stack: [
           { text: `${measured(lo)} to ${measured(hi)} µA`, fontSize: 9.5, bold: true, lineHeight: 1, noWrap: true },
-          { text: `far above over ${measured(reading.farUa)}${limit}`, ...small },
+          { text: `far above over ${measured(reading.farUa)} µA${limit}`, ...small },
         ],
         margin: [1, 5, 0, 0],
       },

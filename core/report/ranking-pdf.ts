@@ -1,6 +1,7 @@
 import type { RankingColumn } from '../contract/asks/ranking.ts';
 import type { RankingRow } from '../contract/shapes/standing.ts';
 import { makePdf, type PdfFooter, type PdfNode, pdfInk, ruledTable } from './pdf.ts';
+import { measured } from './quantities.ts';
 import { intervalPicture, rowStripPicture, type Scale, scalePicture } from './ranking-drawing.ts';
 
 /** A stretch of the ranking as it is printed: rows in order, and everything that says what they are. */
@@ -41,8 +42,6 @@ const head = (words: string, alignment = 'left'): PdfNode =>
   text(words, alignment, { ...grey, bold: true, fontSize: 7.5 });
 
 const one = (x: number) => x.toFixed(1).replace('-', '−');
-const measured = (x: number) =>
-  x >= 99.95 ? x.toFixed(0) : x >= 9.995 ? x.toFixed(1) : x >= 0.9995 ? x.toFixed(2) : String(Number(x.toPrecision(2)));
 const chance = (p: number) => (p < 0.01 ? '<1 %' : p > 0.99 ? '>99 %' : `${(100 * p).toFixed(0)} %`);
 
 function movedWords({ rank, rankLastYear }: RankingRow): string {

@@ -1,6 +1,7 @@
 import type { InstrumentId, SegmentId, TestEventId } from '../contract/ids.ts';
 import type { LayoutGuess, PreviewedFile, SegmentCandidate } from '../contract/shapes/records.ts';
 import type { Candidate, Match } from '../intake/matching/match-files.ts';
+import { threeFigures } from '../report/quantities.ts';
 import { revisionOf } from '../store/ledger.ts';
 import { filesAside } from '../store/records-files.ts';
 import { type DayReadingRow, instrumentBySerial, readingsOnDay } from '../store/records-match.ts';
@@ -189,7 +190,7 @@ function warningsOf(
     reading.capacitanceNf.known
   )
     words.push(
-      `The ramp shows ${figure(reading.capacitanceNf.value.value)} nF; ${best.name} should have ${figure(best.computedNf.value)} nF by its dimensions and length: wrong segment, wrong length, or an open end.`,
+      `The ramp shows ${threeFigures(reading.capacitanceNf.value.value)} nF; ${best.name} should have ${threeFigures(best.computedNf.value)} nF by its dimensions and length: wrong segment, wrong length, or an open end.`,
     );
   if (reading.trend.known && reading.trend.value.rising)
     words.push('The leakage rose while the voltage stood still: no withstand outranks that.');
@@ -213,8 +214,6 @@ function warningsOf(
   }
   return [...words, ...layout.doubts, ...file.findings];
 }
-
-const figure = (value: number): string => String(Number(value.toPrecision(3)));
 
 /** Two files that claim the same phase of the same test cannot both be right: neither is taken without a word. */
 function onePhaseOnce(files: readonly PreviewedFile[]): PreviewedFile[] {

@@ -1,7 +1,6 @@
 import type { Brief } from '../contract/shapes/retest.ts';
+import { threeFigures } from '../report/quantities.ts';
 import { phaseAsymmetryReview } from '../trade/step-test.ts';
-
-const figure = (value: number): string => String(Number(value.toPrecision(3)));
 
 const phasesOf = (some: readonly { readonly phase: string }[]): string =>
   `${some.length === 1 ? 'Phase' : 'Phases'} ${some.map(({ phase }) => phase).join(', ')}:`;
@@ -17,11 +16,11 @@ export function foreseen(expected: Brief['expected']): string[] {
   const perhaps = known.filter(({ ua, limitUa }) => limitUa !== null && ua.value <= limitUa && ua.hi > limitUa);
   if (above.length > 0)
     said.push(
-      `${phasesOf(above)} expected above the limit of one phase, ${figure(above[0]!.limitUa!)} µA: ${above.map(({ phase, ua }) => `${phase} ${figure(ua.value)}`).join(', ')}. Decide before the test what follows.`,
+      `${phasesOf(above)} expected above the limit of one phase, ${threeFigures(above[0]!.limitUa!)} µA: ${above.map(({ phase, ua }) => `${phase} ${threeFigures(ua.value)}`).join(', ')}. Decide before the test what follows.`,
     );
   if (perhaps.length > 0)
     said.push(
-      `${phasesOf(perhaps)} perhaps above the limit of one phase, ${figure(perhaps[0]!.limitUa!)} µA: up to ${perhaps.map(({ phase, ua }) => `${phase} ${figure(ua.hi)}`).join(', ')}.`,
+      `${phasesOf(perhaps)} perhaps above the limit of one phase, ${threeFigures(perhaps[0]!.limitUa!)} µA: up to ${perhaps.map(({ phase, ua }) => `${phase} ${threeFigures(ua.hi)}`).join(', ')}.`,
     );
   const sorted = known.toSorted((a, b) => a.ua.value - b.ua.value);
   const [lowest, highest] = [sorted[0], sorted.at(-1)];

@@ -2,6 +2,7 @@ import type { OutputOf } from '../contract/asks/index.ts';
 import { refuse } from '../contract/problem.ts';
 import { conditionsShift, forecastReading, readingPlace } from '../growth/expectReading.ts';
 import { updateGrowth } from '../growth/updateGrowth.ts';
+import { threeFigures } from '../report/quantities.ts';
 import { phaseAsymmetryReview } from '../trade/step-test.ts';
 import { dayOf } from './days.ts';
 import { today } from './desk.ts';
@@ -29,8 +30,6 @@ function rankWith(standings: Standings, i: number, growth: number): number {
   for (const other of standings.order) if (other !== i && standings.growth[other]! > growth) rank++;
   return rank;
 }
-
-const ua = (value: number): string => String(Number(value.toPrecision(3)));
 
 export const judgeTask: Task<'retest.judge'> = (desk, input) => {
   const frame = frameOf(desk.fleet);
@@ -106,9 +105,9 @@ export const judgeTask: Task<'retest.judge'> = (desk, input) => {
 };
 
 function phaseSentence({ phase, leakageUa, verdict }: Judged['phases'][number]): string {
-  if (!verdict.known) return `Phase ${phase}, ${ua(leakageUa)} µA: ${verdict.because}.`;
+  if (!verdict.known) return `Phase ${phase}, ${threeFigures(leakageUa)} µA: ${verdict.because}.`;
   const { lo, hi } = verdict.expectedUa;
-  return `Phase ${phase}, ${ua(leakageUa)} µA: ${verdict.says} (90 % of such readings lie between ${ua(lo)} and ${ua(hi)} µA).`;
+  return `Phase ${phase}, ${threeFigures(leakageUa)} µA: ${verdict.says} (90 % of such readings lie between ${threeFigures(lo)} and ${threeFigures(hi)} µA).`;
 }
 
 /** Why to stop and look before going on. */
@@ -118,11 +117,11 @@ function stopWords(phases: Judged['phases'], ratio: number | null, limitNsPerKm:
     if (!verdict.known) continue;
     if (verdict.says === 'far above')
       stop.push(
-        `Phase ${phase} reads far above anything expected (over ${ua(verdict.farUa)} µA, one reading in a hundred): stop, and look for a wet termination, a slip of units, or a fault.`,
+        `Phase ${phase} reads far above anything expected (over ${threeFigures(verdict.farUa)} µA, one reading in a hundred): stop, and look for a wet termination, a slip of units, or a fault.`,
       );
     if (verdict.nsPerKmAt20C > limitNsPerKm)
       stop.push(
-        `Phase ${phase} lies above the limit of ${ua(limitNsPerKm)} nS/km, taken for each phase; the ranking holds the mean of the phases against it.`,
+        `Phase ${phase} lies above the limit of ${threeFigures(limitNsPerKm)} nS/km, taken for each phase; the ranking holds the mean of the phases against it.`,
       );
   }
   if (ratio !== null && ratio > phaseAsymmetryReview.ratio)

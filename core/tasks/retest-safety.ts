@@ -1,5 +1,6 @@
 import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
+import { threeFigures } from '../report/quantities.ts';
 import { calibrationsOf } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
 import { beforeTestCautions } from '../trade/cautions.ts';
@@ -23,7 +24,6 @@ const ours: Source = {
   table: 'interval of the expected reading',
   mark: 'computed',
 };
-const figure = (value: number): string => String(Number(value.toPrecision(3)));
 
 /** When to stop, in the order in which it matters: what the current does comes before any voltage withstood. */
 export function stopRules(expected: Brief['expected'], limitNsPerKm: number | null): Brief['stop'] {
@@ -36,7 +36,7 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
   const known = expected.flatMap(({ phase, reading }) => (reading.known ? [{ phase, reading }] : []));
   if (known.length > 0)
     rules.push({
-      says: `A phase reads far above (${known.map(({ phase, reading }) => `${phase} over ${figure(reading.farUa)} µA`).join(', ')}): look at terminations and unit first.`,
+      says: `A phase reads far above (${known.map(({ phase, reading }) => `${phase} over ${threeFigures(reading.farUa)} µA`).join(', ')}): look at terminations and unit first.`,
       source: sourceLine(ours),
     });
   if (expected.length > 1)
@@ -47,7 +47,7 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
   const limits = known.flatMap(({ reading }) => (reading.limitUa === null ? [] : [reading.limitUa]));
   if (limits.length > 0 && limitNsPerKm !== null)
     rules.push({
-      says: `A phase reads above ${figure(limits[0]!)} µA, the limit of ${figure(limitNsPerKm)} nS/km taken for each phase (the ranking holds the mean of the phases against it): not back in service without a decision.`,
+      says: `A phase reads above ${threeFigures(limits[0]!)} µA, the limit of ${threeFigures(limitNsPerKm)} nS/km taken for each phase (the ranking holds the mean of the phases against it): not back in service without a decision.`,
       source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
     });
   rules.splice(1, 0, {
@@ -79,7 +79,7 @@ export function earthingSaid(planned: Brief['planned']): Brief['earthing'] {
   const minutes = earthingTimeMin(planned.dwellMin.value);
   return {
     minutes,
-    says: `Earth solidly for at least ${figure(minutes)} min, ${earthingRule.timesApplication} × the ${figure(planned.dwellMin.value)} min of voltage; count the ramp and every repeat as well.`,
+    says: `Earth solidly for at least ${threeFigures(minutes)} min, ${earthingRule.timesApplication} × the ${threeFigures(planned.dwellMin.value)} min of voltage; count the ramp and every repeat as well.`,
     source: sourceLine(earthingRule.source),
   };
 }

@@ -1,5 +1,6 @@
 import type { SegmentPage, TestRow } from '../contract/asks/segment.ts';
 import type { BriefTest } from '../contract/shapes/retest.ts';
+import { measured } from '../report/quantities.ts';
 
 type Reading = TestRow['readings'][number];
 
@@ -9,15 +10,6 @@ function lastStep(test: TestRow, phase: string): Reading | null {
   for (const reading of test.readings)
     if (reading.phase === phase && (best === null || reading.step >= best.step)) best = reading;
   return best;
-}
-
-/** A quantity at three figures, two below one, as crews write it. */
-export function measured(value: number): string {
-  const size = Math.abs(value);
-  if (size >= 99.95) return Math.round(value).toLocaleString('en');
-  if (size >= 9.995) return value.toFixed(1);
-  if (size >= 0.9995) return value.toFixed(2);
-  return String(Number(value.toPrecision(2)));
 }
 
 const asWritten = (reading: Reading | null): string | null =>

@@ -1,5 +1,6 @@
 import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
+import { threeFigures } from '../report/quantities.ts';
 
 const metal: Readonly<Record<string, string>> = { Cu: 'copper', Al: 'aluminium' };
 
@@ -57,8 +58,6 @@ export function expectedSays(planned: Brief['planned'], on: string, asOf: string
   return `9 in 10 readings of a cable in ordinary ageing lie inside; damage since the last test is not foreseen.${guess}${ahead}`;
 }
 
-const figure = (value: number): string => String(Number(value.toPrecision(3)));
-
 /** The brief as lines of text, for a terminal: what to expect and what to mind; sheet and window hold the rest. */
 export function briefLines(brief: Brief): string[] {
   const { planned, voltage } = brief;
@@ -74,7 +73,7 @@ export function briefLines(brief: Brief): string[] {
       `Expect at ${planned.voltageKv.value} kV (${planned.voltageKv.from}), ${planned.dwellMin.value} min, ${planned.tempC.value} °C (${planned.tempC.from}):`,
       ...brief.expected.map(({ phase, reading }) =>
         reading.known
-          ? `  ${phase}  ${figure(reading.ua.value)} µA, 9 in 10 from ${figure(reading.ua.lo)} to ${figure(reading.ua.hi)}; far above over ${figure(reading.farUa)}${reading.limitUa === null ? '' : `; limit of one phase ${figure(reading.limitUa)}`}`
+          ? `  ${phase}  ${threeFigures(reading.ua.value)} µA, 9 in 10 from ${threeFigures(reading.ua.lo)} to ${threeFigures(reading.ua.hi)} µA; far above over ${threeFigures(reading.farUa)} µA${reading.limitUa === null ? '' : `; limit of one phase ${threeFigures(reading.limitUa)} µA`}`
           : `  ${phase}  ${reading.because}`,
       ),
       brief.expectedSays,

@@ -1,9 +1,9 @@
 import type { ChosenCase, IntervalRule, LastWhen, Tell, VersionedDue } from '../evidence/due.ts';
+import { threeFigures } from '../report/quantities.ts';
 
 type When = IntervalRule['cases'][number]['when'];
 
-const figure = (value: number): string => String(Number(value.toPrecision(3)));
-const percent = (share: number): string => `${figure(100 * share)} %`;
+const percent = (share: number): string => `${threeFigures(100 * share)} %`;
 const oneOf = (words: readonly string[]): string =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
 
@@ -13,11 +13,11 @@ function lastWords(last: LastWhen): string {
     last.breakdown ? 'a breakdown' : '',
     last.stopped ? 'a reading stopped early' : '',
     last.rising ? 'leakage that rose while the voltage stood still' : '',
-    last.phasesApartOver === undefined ? '' : `phases more than ${figure(last.phasesApartOver)} : 1 apart`,
+    last.phasesApartOver === undefined ? '' : `phases more than ${threeFigures(last.phasesApartOver)} : 1 apart`,
     last.levelOver === undefined ? '' : `a level above ${percent(last.levelOver)} of the limit`,
     last.growthOverPctPerYr === undefined
       ? ''
-      : `a growth of which the whole 90 % interval, from the segment’s own tests, lies above ${figure(last.growthOverPctPerYr)} % a year`,
+      : `a growth of which the whole 90 % interval, from the segment’s own tests, lies above ${threeFigures(last.growthOverPctPerYr)} % a year`,
   ];
   return oneOf(asked.filter((words) => words !== ''));
 }
@@ -29,12 +29,12 @@ function segmentWords(when: When): string {
     when.insulation === undefined ? '' : oneOf(when.insulation),
     from !== undefined && to !== undefined
       ? from === to
-        ? `${figure(from)} kV`
-        : `${figure(from)} to ${figure(to)} kV`
+        ? `${threeFigures(from)} kV`
+        : `${threeFigures(from)} to ${threeFigures(to)} kV`
       : from !== undefined
-        ? `${figure(from)} kV or more`
+        ? `${threeFigures(from)} kV or more`
         : to !== undefined
-          ? `${figure(to)} kV or less`
+          ? `${threeFigures(to)} kV or less`
           : '',
     when.criticalLoad === undefined ? '' : when.criticalLoad ? 'critical load' : 'load not critical',
     when.alternateSupply === undefined ? '' : when.alternateSupply ? 'another supply' : 'no other supply',
@@ -50,7 +50,7 @@ export function ruleWords(rule: IntervalRule): string {
     const which = [segment, last].filter((words) => words !== '').join(', ');
     return `${months} months: ${which === '' ? 'every segment' : which}.`;
   });
-  const limits = Object.entries(rule.limitsNsPerKm ?? {}).map(([name, limit]) => `${name} ${figure(limit)}`);
+  const limits = Object.entries(rule.limitsNsPerKm ?? {}).map(([name, limit]) => `${name} ${threeFigures(limit)}`);
   return [
     rule.cases.length === 0
       ? `Every segment is tested every ${rule.otherwiseMonths} months.`
@@ -70,7 +70,7 @@ function tellWords({ what, value }: Tell): string {
   if (what === 'rising') return 'leakage rising while the voltage stood still';
   if (what === 'phasesApartOver') return `phases ${Number(value!.toPrecision(2))} : 1 apart`;
   if (what === 'levelOver') return `a level at ${Math.round(100 * value!)} % of the limit`;
-  return `a growth surely above ${figure(value!)} % a year`;
+  return `a growth surely above ${threeFigures(value!)} % a year`;
 }
 
 const chosenWords = ({ version }: VersionedDue, { at, months }: ChosenCase): string => {

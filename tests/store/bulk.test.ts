@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { closeFleet, openFleet } from '../../core/store/open.ts';
-import { readingsOfEvent } from '../../core/store/records.ts';
 import { entities } from '../../core/store/record-columns.ts';
+import { readingsOfEvent } from '../../core/store/records.ts';
 import { digestOf } from '../../core/tasks/content.ts';
 import { idMaker } from '../../core/tasks/new-ids.ts';
 import { migrations } from '../../migrations/index.ts';

@@ -13,10 +13,8 @@ import {
   StatusCounts,
   VerifyAnswer,
 } from '../shapes/evidence.ts';
+import { inPath, outPath, reason } from '../shapes/given.ts';
 
-const inPath = z.string().min(1).meta({ path: 'in' });
-const outPath = z.string().min(1).meta({ path: 'out' });
-const reason = z.string().trim().min(3, 'say why in a few words').max(2000);
 const hash = z.string().regex(/^[0-9a-fA-F]{64}$/, 'a SHA-256 in hexadecimal: 64 digits');
 const period = { from: Day.describe('first day of the period'), to: Day.describe('last day of the period') };
 const page = {

@@ -1,8 +1,7 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, SegmentId } from '../ids.ts';
-
-const outPath = z.string().min(1).meta({ path: 'out' });
+import { outPath, reason } from '../shapes/given.ts';
 
 /** Growth in % a year and place in the ranking. */
 const Place = z.object({ growthPctPerYr: z.number(), rank: z.number().int(), of: z.number().int() });
@@ -61,7 +60,7 @@ export const findingsAsks = {
     input: z.strictObject({
       keys: z.array(z.string().min(1)).min(1).max(5000),
       verdict: z.enum(['accepted', 'dismissed']),
-      reason: z.string().trim().min(3, 'say why in a few words'),
+      reason,
     }),
     /** `changing`: how many of the verdicts change the numbers; one on a finding that is no longer seen does not. */
     output: z.object({ revision: z.number().int(), changing: z.number().int() }),

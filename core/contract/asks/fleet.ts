@@ -1,11 +1,9 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, FeederId, SegmentId, SubstationId } from '../ids.ts';
+import { inPath, outPath } from '../shapes/given.ts';
 import { YearStrip } from '../shapes/strip.ts';
 import { TreeFilter } from '../shapes/tree-filter.ts';
-
-const inPath = z.string().min(1).meta({ path: 'in' });
-const outPath = z.string().min(1).meta({ path: 'out' });
 
 export const Counts = z.object({
   substations: z.number().int(),

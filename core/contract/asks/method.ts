@@ -1,8 +1,7 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day } from '../ids.ts';
-
-const outPath = z.string().min(1).meta({ path: 'out' });
+import { outPath } from '../shapes/given.ts';
 
 const CoverageRow = z.object({
   name: z.string(),

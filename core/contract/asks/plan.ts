@@ -1,13 +1,11 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { PlanId, SegmentId } from '../ids.ts';
+import { outPath, paper, reason } from '../shapes/given.ts';
 import { known, MadeFile } from '../shapes/known.ts';
 import { CostRow, KeptPlan, PlanQuestion, PlanResult } from '../shapes/plan.ts';
 
-const outPath = z.string().min(1).meta({ path: 'out' });
-const reason = z.string().trim().min(3, 'say why in a few words').max(2000);
-
-const paper = z.enum(['A4', 'Letter']).default('A4').describe('of the plan for the board');
+const boardPaper = paper.describe('of the plan for the board');
 
 const PlanLine = z.object({
   name: z.string(),
@@ -50,7 +48,7 @@ export const planAsks = {
       csv: outPath.optional().describe('where to write the plan as CSV'),
       xlsx: outPath.optional().describe('where to write the plan as a workbook'),
       pdf: outPath.optional().describe('where to write the plan for the board'),
-      paper,
+      paper: boardPaper,
       whatIf: z
         .boolean()
         .default(false)
@@ -87,7 +85,12 @@ export const planAsks = {
   'plan.file': ask({
     kind: 'study',
     help: 'A plan as a file: for the board (PDF) or the budget system (XLSX, CSV). A kept plan is printed as it was made.',
-    input: z.strictObject({ asked: z.string(), question: PlanQuestion, format: z.enum(['pdf', 'xlsx', 'csv']), paper }),
+    input: z.strictObject({
+      asked: z.string(),
+      question: PlanQuestion,
+      format: z.enum(['pdf', 'xlsx', 'csv']),
+      paper: boardPaper,
+    }),
     output: MadeFile,
   }),
   'plan.tests': ask({

@@ -2,10 +2,9 @@ import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, SegmentId } from '../ids.ts';
 import { LimitShown, PolicyVersion, RetestRule } from '../shapes/evidence.ts';
+import { reason } from '../shapes/given.ts';
 import { DueCounts } from '../shapes/retest.ts';
 import { Insulation } from '../shapes/trade.ts';
-
-const reason = z.string().trim().min(3, 'say why in a few words').max(2000);
 
 export const policyAsks = {
   'policy.list': ask({

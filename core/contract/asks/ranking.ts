@@ -1,11 +1,10 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, FeederId, SubstationId } from '../ids.ts';
+import { outPath, paper } from '../shapes/given.ts';
 import { moveReasons, RankMove } from '../shapes/rank-move.ts';
 import { RankingRow } from '../shapes/standing.ts';
 import { Insulation } from '../shapes/trade.ts';
-
-const outPath = z.string().min(1).meta({ path: 'out' });
 
 export const RankingFilter = z.strictObject({
   substationId: SubstationId.optional(),
@@ -33,7 +32,6 @@ export const rankingOrders = [
 export const rankingColumns = ['moved', 'insulation', 'level', 'crossing', 'p5', 'tests', 'strip'] as const;
 export type RankingColumn = (typeof rankingColumns)[number];
 
-const paper = z.enum(['A4', 'Letter']).default('A4');
 /** Rows of a printed ranking where no other number is asked for, and at most. */
 export const printedRows = { usual: 500, most: 2000 } as const;
 

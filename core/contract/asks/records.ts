@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { SegmentId, SourceFileId, TestEventId } from '../ids.ts';
+import { inPath, reason } from '../shapes/given.ts';
 import {
   AcceptedFile,
   DateOrder,
@@ -14,7 +15,6 @@ import {
   TraceRow,
 } from '../shapes/records.ts';
 
-const inPath = z.string().min(1).meta({ path: 'in' });
 const key = z.string().regex(/^[0-9a-f]{64}$/);
 
 /** Files to look at: on disk, and those set aside in the fleet. */
@@ -87,7 +87,7 @@ export const recordsAsks = {
       revision: z.number().int(),
       files: z.array(AcceptedFile).min(1).max(10_000),
       /** Why tests are corrected, where any is. */
-      reason: z.string().trim().min(3).max(2000).optional(),
+      reason: reason.optional(),
     }),
     output: z.object({
       revision: z.number().int(),
@@ -111,10 +111,7 @@ export const recordsAsks = {
     help: 'Sets testers’ files aside with a reason; their bytes are kept.',
     input: z.strictObject({
       ...given,
-      files: z
-        .array(z.strictObject({ key, reason: z.string().trim().min(3).max(2000) }))
-        .min(1)
-        .max(10_000),
+      files: z.array(z.strictObject({ key, reason })).min(1).max(10_000),
     }),
     output: z.object({ revision: z.number().int(), returned: z.number().int() }),
   }),

@@ -2,11 +2,11 @@ import { z } from 'zod';
 import { ask } from '../ask.ts';
 import { Day, InstrumentId, SegmentId, TestEventId } from '../ids.ts';
 import { PolicyVersion } from '../shapes/evidence.ts';
+import { outPath, paper } from '../shapes/given.ts';
 import { Interval90, known } from '../shapes/known.ts';
 import { Brief, Conditions, DueCounts, DueRow, DueState, JudgedPhase, TypedTest } from '../shapes/retest.ts';
 import { Phase } from '../shapes/trade.ts';
 
-const outPath = z.string().min(1).meta({ path: 'out' });
 const note = z.string().trim().max(2000).nullable().default(null);
 
 export const retestAsks = {
@@ -57,7 +57,7 @@ export const retestAsks = {
     help: 'The retest brief of one segment as a printed sheet.',
     input: Conditions.extend({
       segment: z.string().trim().min(1).max(200),
-      paper: z.enum(['A4', 'Letter']).default('A4'),
+      paper,
       units: z.enum(['metric', 'us']).default('metric'),
       pdf: outPath,
     }),
@@ -77,7 +77,7 @@ export const retestAsks = {
       voltage: Conditions.shape.voltageKv.describe('test voltage, kV DC; the last one used or the table’s by default'),
       dwell: Conditions.shape.dwellMin.describe('minutes at that voltage'),
       on: Day.optional().describe('day of the test; today by default'),
-      paper: z.enum(['A4', 'Letter']).default('A4').describe('of the sheets'),
+      paper: paper.describe('of the sheets'),
       units: z.enum(['metric', 'us']).default('metric').describe('lengths and temperatures on the sheets'),
       pdf: outPath.optional().describe('where to write the sheets'),
     }),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Day, InstrumentId, SegmentId, TestEventId } from '../ids.ts';
+import { reason } from './given.ts';
 import { Interval90, known } from './known.ts';
 import { YearStrip } from './strip.ts';
 import { Insulation, Outcome, Phase, TestMethod, TestPurpose } from './trade.ts';
@@ -256,8 +257,5 @@ export const TypedTest = z.strictObject({
   crew: z.string().trim().max(200).nullable(),
   readings: z.array(TypedReading).min(1).max(60),
   /** The test that this one corrects, and why: it goes out of force, and both stay. */
-  supersedes: z
-    .strictObject({ testId: TestEventId, reason: z.string().trim().min(3, 'say why in a few words').max(2000) })
-    .nullable()
-    .default(null),
+  supersedes: z.strictObject({ testId: TestEventId, reason }).nullable().default(null),
 });

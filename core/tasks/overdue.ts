@@ -13,12 +13,14 @@ import { onTheSpotSegments } from './standings.ts';
 interface Overdue {
   readonly revision: number;
   readonly day: string;
-  /** 1 where a test is overdue. */
+  /** 1 where a test is overdue, 0 where one is due and not overdue, `noDueDay` where no due day can be told. */
   readonly bytes: Uint8Array;
 }
 
 /** Raise the edition with every change of what counts as overdue. */
-const name = 'overdue, edition 2';
+const name = 'overdue, edition 3';
+/** For a segment that is out of service, or of which the record does not say enough. */
+export const noDueDay = 2;
 const inMemory = new WeakMap<Fleet, Overdue>();
 
 /**
@@ -60,8 +62,8 @@ export function keepOverdue(desk: Desk): void {
 
 function countOverdue(desk: Desk, day: string): Uint8Array {
   const frame = frameOf(desk.fleet);
-  const bytes = new Uint8Array(frame.rows.length);
+  const bytes = new Uint8Array(frame.rows.length).fill(noDueDay);
   for (const next of dueOf(desk, day, retestRules(desk.fleet).versions))
-    if (next !== 'unknown' && next.state === 'overdue') bytes[frame.ordinalById.get(next.life.id)!] = 1;
+    if (next !== 'unknown') bytes[frame.ordinalById.get(next.life.id)!] = next.state === 'overdue' ? 1 : 0;
   return bytes;
 }

@@ -88,7 +88,7 @@ function passingOf(frame: Frame, { filter, standings, overdue }: Asked): Passing
     if (from !== null && (row.energisedOn === null || row.energisedOn < from)) continue;
     if (to !== null && (row.energisedOn === null || row.energisedOn > to)) continue;
     if (text !== '' && !searched[i]!.includes(text)) continue;
-    if (overdue && overdue[i] === 0) continue;
+    if (overdue && overdue[i] !== 1) continue;
     if (standings && !stands(standings, i, filter)) continue;
     passes[i] = 1;
     count++;

@@ -3,7 +3,7 @@ import { csvText } from '../report/csv.ts';
 import { today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { writeOut } from './out-file.ts';
-import { overdueNow } from './overdue.ts';
+import { noDueDay, overdueNow } from './overdue.ts';
 import { standingsAsOf } from './standings.ts';
 import type { Task } from './task.ts';
 
@@ -46,7 +46,7 @@ export const segmentTable: Task<'segment.table'> = (desk, { segmentIds, csv }) =
       rounded(standings.limit[i]!, 6),
       known(standings.pExceed5[i]!, 6),
       known(standings.crossingYear[i]!, 2),
-      overdue[i] === 1 ? 'yes' : 'no',
+      overdue[i] === noDueDay ? '' : overdue[i] === 1 ? 'yes' : 'no',
     ];
   });
   writeOut(desk, csv, csvText([head, ...rows]));

@@ -90,3 +90,17 @@ test('chosen segments are written as CSV with what the ranking and the due list 
     expect(cell(line, 'overdue')).toBe(overdue.rows.some((due) => due.segmentId === row.id) ? 'yes' : 'no');
   });
 });
+
+test('of a segment out of service, on which no test is due, the CSV says neither that one is overdue nor that none is', async () => {
+  const id = ids.at(-1)!;
+  await t.ask('segment.edit', { segmentId: id, field: 'retired_on', value: '2026-06-01' });
+  const csv = join(t.folder, 'retired.csv');
+  await t.ask('segment.table', { segmentIds: [id, ids[0]!], csv });
+  const [head, retired, other] = readFileSync(csv, 'utf8')
+    .trimEnd()
+    .split('\n')
+    .map((line) => line.trimEnd().split(','));
+  expect(retired![head!.indexOf('retired_on')]).toBe('2026-06-01');
+  expect(retired![head!.indexOf('overdue')]).toBe('');
+  expect(['yes', 'no']).toContain(other![head!.indexOf('overdue')]);
+});

@@ -19,19 +19,19 @@ export async function act<N extends AskName>(
   }
 }
 
-/** Asks where to write, lets core write there, hands the file over, and says so. */
-export async function save(
+/** Asks where to write, lets core write there, hands the file over, and says so: in these words, or in those the answer asks for. */
+export async function save<T>(
   name: string,
   as: 'file' | 'folder',
-  write: (path: string) => Promise<unknown>,
-  done: string,
+  write: (path: string) => Promise<T>,
+  done: string | ((answer: T) => string),
 ): Promise<void> {
   try {
     const saving = await host.saveFile(name, as);
     if (saving === null) return;
-    await write(saving.path);
+    const answer = await write(saving.path);
     await saving.done();
-    say(done);
+    say(typeof done === 'string' ? done : done(answer));
   } catch (error) {
     say(asProblem(error).message);
   }

@@ -84,10 +84,8 @@ export function moved(row: RankingRow): string {
 
 export const paperChoices = ['A4', 'Letter'] as const;
 
-/** Rows that a printed ranking holds; core says so on the paper as well. */
-const printedAtMost = 500;
-
-export const printedWords = (total: number): string =>
-  total > printedAtMost
-    ? `The first ${whole(printedAtMost)} of ${whole(total)} segments are printed, as this view orders and filters them.`
+/** What the printed ranking holds, as core says it did. */
+export const printedWords = ({ printed, total }: { readonly printed: number; readonly total: number }): string =>
+  printed < total
+    ? `The first ${whole(printed)} of ${whole(total)} segments are printed, as this view orders and filters them; narrow the filter for others, or save all of them as CSV.`
     : `${count(total, 'segment')} printed, as this view orders and filters them.`;

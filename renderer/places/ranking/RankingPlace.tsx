@@ -78,7 +78,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
       'ranking.pdf',
       'file',
       (pdf) => ask('ranking.print', { pdf, paper, ...sort, filter, without: leftOut }),
-      printedWords(total),
+      printedWords,
     );
   return (
     <article className="sheet ranking">

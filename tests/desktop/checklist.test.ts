@@ -29,9 +29,9 @@ const logged = (kind: string) =>
 
 describe.skipIf(noStandIn)('the rules of the Electron security checklist', () => {
   test('1 only secure content: the page comes from the program itself, and its policy lets nothing else in', async () => {
-    expect(await shell.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows()[0]!.webContents.getURL())).toBe(
-      'app://fleet/',
-    );
+    const address = () => shell.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows()[0]!.webContents.getURL());
+    // A window that has just opened is at about:blank until the page's first byte.
+    await expect.poll(address, { timeout: 20_000 }).toBe('app://fleet/');
     const tried = await shell.page.evaluate(
       (url) =>
         fetch(url).then(

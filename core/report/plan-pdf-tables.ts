@@ -87,7 +87,7 @@ export const whatIfTable = (rows: PlanPrint['whatIf']): PdfNode => ({
     body: [
       [
         head('What if'),
-        head('Works', 'right'),
+        head('Projects', 'right'),
         head('pay for themselves', 'right'),
         head('Spent', 'right'),
         head('Risk removed, PV', 'right'),

@@ -89,7 +89,7 @@ const head = (value: string) => ({ value, type: String, fontWeight: 'bold' as co
 const text = (value: string) => ({ value, type: String });
 const number = (value: number | null, format = '#,##0') => (value === null ? null : { value, type: Number, format });
 
-/** The plan as a workbook: the works, the years, the terms, the money figures. Text cells are text, never formulas. */
+/** The plan as a workbook: the projects, the years, the terms, the money figures. Text cells are text, never formulas. */
 export async function planXlsx({ rows, years, facts, costs, currency }: PlanWorkbook): Promise<Buffer> {
   const inMoney = (name: string) => head(currency === null ? name : `${name}, ${currency}`);
   const works = [
@@ -142,7 +142,7 @@ export async function planXlsx({ rows, years, facts, costs, currency }: PlanWork
     ...costs.map((cost) => [text(cost.words), number(cost.value, 'General'), text(cost.unit), text(cost.source)]),
   ];
   return writeXlsxFile([
-    { data: works, sheet: 'Works' },
+    { data: works, sheet: 'Projects' },
     { data: byYear, sheet: 'Years' },
     { data: [[head('Terms'), head('')], ...facts.map(([name, value]) => [text(name), text(value)])], sheet: 'Terms' },
     { data: figures, sheet: 'Figures' },

@@ -1,5 +1,5 @@
 import { count, whole } from './numbers.ts';
-import { type EditedField, valueWords } from './segmentFields.ts';
+import { type EditedField, setWords } from './segmentFields.ts';
 
 /** Segments that one round of briefs can hold. */
 export const mostBriefs = 200;
@@ -11,7 +11,8 @@ export const roundWords = (n: number): string =>
 
 /** 'Critical load is now yes for 12 segments; 3 had it already.' */
 export function changedWords(field: EditedField, value: string, changed: number, of: number): string {
-  const now = `${field.label} is ${valueWords(value.trim())}`;
+  const set = setWords(field, value);
+  const now = `${set.name} is ${set.value}`;
   if (changed === 0) return `${now} for all of them already; nothing is written.`;
   const rest = of - changed;
   return `${now} for ${count(changed, 'segment')} now${rest > 0 ? `; ${whole(rest)} had it already` : ''}.`;

@@ -1,7 +1,7 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
 import type { SegmentField, SegmentPage, SharedField } from '../../core/contract/asks/segment.ts';
 import { inWords } from './labels.ts';
-import { asSet } from './numbers.ts';
+import { asSet, nb } from './numbers.ts';
 import { lengthWords, type UnitSystem } from './units.ts';
 
 /** A field of the segment's record as a person edits it. */
@@ -87,8 +87,24 @@ export const sharedFields = shared.flatMap((field) =>
   editedFields.filter((each): each is EditedField & { field: SharedField } => each.field === field),
 );
 
+const notRecorded = 'not recorded';
+
 /** A typed value as it stands on the page. */
-export const valueWords = (typed: string): string => (typed === '' ? 'not recorded' : inWords(typed));
+export const valueWords = (typed: string): string => (typed === '' ? notRecorded : inWords(typed));
+
+/** A field's name and a typed value of it with its unit: 'Length' and '720 m', 'Rated' and '15 kV'. */
+export function setWords(
+  { field, label }: EditedField,
+  typed: string,
+): { readonly name: string; readonly value: string } {
+  const [name = label, unit] = label.split(', ');
+  const value = valueWords(typed.trim());
+  // A length is typed with its unit.
+  return {
+    name,
+    value: unit === undefined || value === notRecorded || field === 'length' ? value : `${value}${nb}${unit}`,
+  };
+}
 
 type Versions = OutputOf<'ledger.ofRecord'>['versions'];
 
@@ -101,7 +117,7 @@ export function earlierWords(of: EditedField, versions: Versions, units: UnitSys
     const { before } = change;
     const value =
       before === null
-        ? 'not recorded'
+        ? notRecorded
         : of.field === 'length'
           ? lengthWords(Number(before), units)
           : of.choices === yesNo
@@ -114,4 +130,10 @@ export function earlierWords(of: EditedField, versions: Versions, units: UnitSys
     words.unshift(`${value} until ${version.at.slice(0, 10)} · ${version.who}, line ${version.line}`);
   }
   return words.slice(0, 6);
+}
+
+/** 'Mill Lane 3: length is now 720 m.' */
+export function isNowWords(segment: string, of: EditedField, typed: string): string {
+  const { name, value } = setWords(of, typed);
+  return `${segment}: ${name.toLowerCase()} is now ${value}.`;
 }

@@ -1,10 +1,6 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { violations } from './accessibility.ts';
 import { noWindow, openWindow, visit, type Window } from './window.ts';
-
-// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 let window: Window;
 const page = () => window.page;
@@ -33,25 +29,6 @@ async function look({ theme, ...media }: (typeof looks)[keyof typeof looks]): Pr
   await page().locator(`html[data-theme="${theme}"]`).waitFor();
 }
 
-async function violations(): Promise<string[]> {
-  await page().evaluate(axe);
-  return page().evaluate(async () => {
-    const run = (
-      globalThis as unknown as {
-        axe: {
-          run(
-            root: Document,
-          ): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }>;
-        };
-      }
-    ).axe;
-    const { violations: found } = await run.run(document);
-    return found.flatMap((rule) =>
-      rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)} · ${node.failureSummary.slice(0, 200)}`),
-    );
-  });
-}
-
 describe.skipIf(noWindow)('everyone can read', () => {
   beforeAll(async () => {
     window = await openWindow({ segments: 80 });
@@ -68,7 +45,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
       await visit(page(), hash());
       await page().waitForLoadState('networkidle');
       await page().waitForTimeout(250);
-      expect(await violations()).toEqual([]);
+      expect(await violations(page())).toEqual([]);
     });
   });
 
@@ -78,19 +55,19 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().keyboard.press('Control+k');
     await page().keyboard.type('a');
     await page().getByRole('option').first().waitFor();
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
     for (const name of [/^View$/, /: fleets$/, /^Insulation:/]) {
       await page().getByRole('button', { name }).click();
       await page().locator('.menu-sheet, .filter-sheet').waitFor();
-      expect([String(name), ...(await violations())]).toEqual([String(name)]);
+      expect([String(name), ...(await violations(page()))]).toEqual([String(name)]);
       await page().keyboard.press('Escape');
       await page().locator('.menu-sheet, .filter-sheet').waitFor({ state: 'detached' });
     }
     await page().locator('main h1').click();
     await page().keyboard.press('?');
     await page().getByRole('dialog').waitFor();
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
   });
 
@@ -102,7 +79,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().locator('.plan-item').first().waitFor({ timeout: 150_000 });
     for (const media of Object.values(looks)) {
       await look(media);
-      expect(await violations()).toEqual([]);
+      expect(await violations(page())).toEqual([]);
     }
     await look(looks.light);
     await page()
@@ -110,7 +87,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
       .first()
       .click();
     await page().getByRole('dialog').getByRole('grid').waitFor();
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
     await page().getByRole('dialog').waitFor({ state: 'detached' });
     await page().locator('.plan-item').first().click();
@@ -118,11 +95,11 @@ describe.skipIf(noWindow)('everyone can read', () => {
       .getByRole('dialog')
       .getByRole('row', { name: /If it waits a year/ })
       .waitFor();
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
     await visit(page(), '#/plan/costs');
     await page().getByText('repair of one failure').waitFor();
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
   }, 240_000);
 
   test('at 200 % zoom nothing is cut off and the page does not scroll sideways', async () => {

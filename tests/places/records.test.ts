@@ -1,41 +1,16 @@
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openCore } from '../../core/index.ts';
 import { migrations } from '../../migrations/index.ts';
 import { cables, filesOfDay, makeDayFleet } from '../records/a-day.ts';
 import { minuteColumns, usInventory } from '../records/owners.ts';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { violations } from './accessibility.ts';
+import { drop, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
 const files = filesOfDay();
-
-// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-async function violations(of: Window['page']): Promise<string[]> {
-  await of.evaluate(axe);
-  return of.evaluate(async () => {
-    type Axe = {
-      run(root: Document): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }>;
-    };
-    const { violations: found } = await (globalThis as unknown as { axe: Axe }).axe.run(document);
-    return found.flatMap((rule) =>
-      rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)} · ${node.failureSummary.slice(0, 200)}`),
-    );
-  });
-}
-
-/** Drops files from disk on the window, as the desktop does. */
-async function drop(paths: readonly string[]): Promise<void> {
-  const session = await page().context().newCDPSession(page());
-  const data = { items: [], files: [...paths], dragOperationsMask: 1 };
-  for (const type of ['dragEnter', 'dragOver', 'drop'] as const)
-    await session.send('Input.dispatchDragEvent', { type, x: 600, y: 400, data });
-  await session.detach();
-}
 
 describe.skipIf(noWindow)('a day’s files from the tester', () => {
   let paths: string[];
@@ -55,7 +30,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
 
   test('thirty files dropped on the window: twenty-seven are matched, three say why they cannot be read', async () => {
     await page().locator('main h1').first().waitFor();
-    await drop(paths);
+    await drop(page(), paths);
     await page().getByRole('button', { name: 'Accept 27 files' }).waitFor();
     expect(await page().locator('.say').innerText()).toMatch(/27 files are matched .* 3 files cannot be read/s);
     const refused = page().locator('.tester-files tr[data-verdict="refused"]');
@@ -136,7 +111,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     const old = Buffer.from(files[0]!.bytes).toString('utf8').replace('2025-05-14', '2022-05-11');
     const path = join(window.folder, 'another year.csv');
     writeFileSync(path, old);
-    await drop([path]);
+    await drop(page(), [path]);
     await page().getByRole('button', { name: 'Accept 1 file' }).click();
     await page().locator('.taken').getByRole('link', { name: cables[0]!.name }).click();
     await page().getByRole('heading', { name: cables[0]!.name, level: 1 }).waitFor();

@@ -1,10 +1,7 @@
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { violations } from './accessibility.ts';
 import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
-
-// axe-core: the public rule set for WCAG 2.0 to 2.2, levels A and AA, and its best practices.
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 let window: Window;
 const page = () => window.page;
@@ -13,18 +10,6 @@ const leaves = () => page().locator('[role=treeitem][aria-level="3"]');
 const head = () => page().locator('.tree-head [role=status]').innerText();
 const bar = () => page().locator('.chosen-bar');
 const query = () => new URL(page().url()).hash.split('?')[1] ?? '';
-
-interface AxeRun {
-  readonly axe: { run(root: Document): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-}
-
-async function violations(): Promise<string[]> {
-  await page().evaluate(axe);
-  return page().evaluate(async () => {
-    const { violations: found } = await (globalThis as unknown as AxeRun).axe.run(document);
-    return found.flatMap((rule) => rule.nodes.map((node) => `${rule.id}: ${node.html.slice(0, 160)}`));
-  });
-}
 
 describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
   beforeAll(async () => {
@@ -44,7 +29,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     await page().getByLabel('Energised to, a year').fill('1990');
     await eventually(query).toBe('until=1990&growing=yes');
     expect(await page().locator('.tree-narrow').innerText()).toMatch(/^energised up to 1990 · growing for sure/);
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await page().goBack();
     await eventually(query).toBe('growing=yes');
     await page().goForward();
@@ -95,7 +80,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     expect(await bar().getByRole('link', { name: 'compare the two' }).getAttribute('href')).toMatch(
       /^#\/ranking\/.+%2B/,
     );
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await tree().focus();
     await page().keyboard.press('Escape');
     await eventually(() => bar().getByRole('status').innerText()).toBe('');
@@ -128,7 +113,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     const dialog = page().getByRole('dialog', { name: `Change a field of ${n} segment` });
     await dialog.getByLabel('Field', { exact: true }).selectOption('How it lies');
     await dialog.getByLabel('New value').selectOption('tray');
-    expect(await violations()).toEqual([]);
+    expect(await violations(page())).toEqual([]);
     await dialog.getByRole('button', { name: 'Change them' }).click();
     await dialog.waitFor({ state: 'detached' });
     expect(await page().locator('.toast').innerText()).toMatch(/^How it lies is on tray for \d+ segments? now/);

@@ -93,3 +93,12 @@ export async function visit(page: Page, hash: string): Promise<void> {
 export function eventually(tell: () => unknown, timeout = 20_000): ReturnType<typeof expect.poll> {
   return expect.poll(tell, { timeout });
 }
+
+/** Drops files from disk on the window, as a file manager does. */
+export async function drop(page: Page, paths: readonly string[]): Promise<void> {
+  const session = await page.context().newCDPSession(page);
+  const data = { items: [], files: [...paths], dragOperationsMask: 1 };
+  for (const type of ['dragEnter', 'dragOver', 'drop'] as const)
+    await session.send('Input.dispatchDragEvent', { type, x: 600, y: 400, data });
+  await session.detach();
+}

@@ -3,9 +3,9 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { SegmentPage } from '../../core/contract/asks/segment.ts';
 import { computedCapacitance } from '../../core/trade/geometry.ts';
-import { eventually, noWindow, openWindow, type Window } from '../places/window.ts';
+import { drop, eventually, noWindow, openWindow, type Window } from '../places/window.ts';
 import { drawPlan, type MadeTrace, makeTrace } from '../trace/generator/model.ts';
-import { askFromPage, downloaded, drop, wordsOfPdf, writeAll, writeUtility } from './steps.ts';
+import { askFromPage, downloaded, wordsOfPdf, writeAll, writeUtility } from './steps.ts';
 
 let window: Window;
 const page = () => window.page;

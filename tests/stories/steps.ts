@@ -72,15 +72,6 @@ export async function downloaded(page: Page, press: () => Promise<void>, to: str
   return download;
 }
 
-/** Drops files from disk on the window, as a file manager does. */
-export async function drop(page: Page, paths: readonly string[]): Promise<void> {
-  const session = await page.context().newCDPSession(page);
-  const data = { items: [], files: [...paths], dragOperationsMask: 1 };
-  for (const type of ['dragEnter', 'dragOver', 'drop'] as const)
-    await session.send('Input.dispatchDragEvent', { type, x: 600, y: 400, data });
-  await session.detach();
-}
-
 /** The words of a PDF by poppler, which had no part in making it; null, with a word, where it is not installed. */
 export function wordsOfPdf(file: string): string | null {
   if (spawnSync('pdftotext', ['-v']).error) {

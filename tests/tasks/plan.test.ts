@@ -28,7 +28,7 @@ test('a plan keeps within its budget, and its files carry the same works', async
   const cost = lines.slice(1).reduce((sum, line) => sum + Number(line.split(',')[3]), 0);
   expect(cost).toBeCloseTo(plan.spent, 0);
   const sheets = await readXlsx(at('p.xlsx'));
-  expect(sheets.find((sheet) => sheet.sheet === 'Works')!.data.length - 1).toBe(plan.items.length);
+  expect(sheets.find((sheet) => sheet.sheet === 'Projects')!.data.length - 1).toBe(plan.items.length);
   expect(readFileSync(at('p.pdf')).subarray(0, 8).toString()).toBe('%PDF-1.7');
 });
 
@@ -164,7 +164,9 @@ test('the currency is named once, by one line of the ledger, and stands in every
   const [head, first] = (await file('csv')).split('\n').map((line) => line.trim().split(','));
   expect(head!.slice(0, 5)).toEqual(['year', 'segment_id', 'action', 'cost', 'benefit_pv']);
   expect(first![head!.indexOf('currency')]).toBe('EUR');
-  const works = (await readXlsx(Buffer.from(await file('xlsx'), 'base64'))).find((sheet) => sheet.sheet === 'Works')!;
+  const works = (await readXlsx(Buffer.from(await file('xlsx'), 'base64'))).find(
+    (sheet) => sheet.sheet === 'Projects',
+  )!;
   expect(works.data[0]).toContain('Cost, EUR');
   const before = (await t.ask('ledger.page', { count: 1 })).entries[0]!;
   await t.ask('plan.setCurrency', { currency: null, source: 'undone' });

@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { type Role, roleMay, roles } from '../../words/evidence.ts';
 import { act } from '../acts.ts';
@@ -45,24 +46,8 @@ export function ChangePerson({ person, onClose }: { readonly person: Person; rea
             <option key={each}>{each}</option>
           ))}
         </select>
-        <label htmlFor={`${id}left`}>Left on</label>
-        <input
-          id={`${id}left`}
-          className="field"
-          placeholder="still here"
-          autoComplete="off"
-          value={left}
-          onChange={(event) => setLeft(event.target.value)}
-        />
-        <label htmlFor={`${id}why`}>Why</label>
-        <input
-          id={`${id}why`}
-          className="field"
-          autoComplete="off"
-          maxLength={2000}
-          value={reason}
-          onChange={(event) => setReason(event.target.value)}
-        />
+        <TextField label="Left on" value={left} onValue={setLeft} placeholder="still here" />
+        <TextField label="Why" value={reason} onValue={setReason} maxLength={2000} />
       </div>
       <p className="second form-gap" role="status">
         {changes

@@ -1,6 +1,7 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import type { ComplianceRow } from '../../words/evidence.ts';
 
@@ -8,7 +9,6 @@ import type { ComplianceRow } from '../../words/evidence.ts';
 export function ExcuseDialog({ row, onClose }: { readonly row: ComplianceRow; readonly onClose: () => void }) {
   const [reason, setReason] = useState('');
   const [until, setUntil] = useState('');
-  const ids = { reason: useId(), until: useId() };
   return (
     <FormDialog
       title={`Excuse the test of ${row.segment} due ${row.dueOn}`}
@@ -28,22 +28,13 @@ export function ExcuseDialog({ row, onClose }: { readonly row: ComplianceRow; re
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={ids.reason}>Reason</label>
-        <input
-          id={ids.reason}
-          className="field"
-          value={reason}
-          maxLength={2000}
-          onChange={(event) => setReason(event.target.value)}
-        />
-        <label htmlFor={ids.until}>Good until, if it ends</label>
-        <input
-          id={ids.until}
-          className="field"
-          placeholder="2027-12-31"
+        <TextField label="Reason" value={reason} onValue={setReason} maxLength={2000} />
+        <TextField
+          label="Good until, if it ends"
           value={until}
+          onValue={setUntil}
           maxLength={10}
-          onChange={(event) => setUntil(event.target.value)}
+          placeholder="2027-12-31"
         />
       </div>
     </FormDialog>

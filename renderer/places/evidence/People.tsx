@@ -1,5 +1,6 @@
 import { useId, useState } from 'react';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { type Role, roles } from '../../words/evidence.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -77,7 +78,7 @@ function AddPerson({ first }: { readonly first: string | null }) {
   const [name, setName] = useState(first ?? '');
   const [role, setRole] = useState<Role>(first === null ? 'recorder' : 'approver');
   const open = first === null ? roles : (['approver'] as const);
-  const ids = { name: useId(), role: useId() };
+  const roleId = useId();
   const add = async (): Promise<void> => {
     const answer = await act('person.add', { name, role }, `${name.trim()} is named.`);
     if (answer) setName('');
@@ -90,16 +91,9 @@ function AddPerson({ first }: { readonly first: string | null }) {
         if (name.trim() !== '') void add();
       }}
     >
-      <label htmlFor={ids.name}>Name</label>
-      <input
-        id={ids.name}
-        className="field"
-        value={name}
-        maxLength={200}
-        onChange={(event) => setName(event.target.value)}
-      />
-      <label htmlFor={ids.role}>Role</label>
-      <select id={ids.role} className="field" value={role} onChange={(event) => setRole(event.target.value as Role)}>
+      <TextField label="Name" value={name} onValue={setName} maxLength={200} />
+      <label htmlFor={roleId}>Role</label>
+      <select id={roleId} className="field" value={role} onChange={(event) => setRole(event.target.value as Role)}>
         {open.map((each) => (
           <option key={each}>{each}</option>
         ))}

@@ -1,6 +1,7 @@
 import { useId, useState } from 'react';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { changedWords, namesWords } from '../../words/chosen.ts';
 import { count } from '../../words/numbers.ts';
 import { sharedFields } from '../../words/segmentFields.ts';
@@ -82,15 +83,7 @@ export function ChangeDialog({
             />
           </>
         )}
-        <label htmlFor={`${id}why`}>Reason, if there is one to keep</label>
-        <input
-          id={`${id}why`}
-          className="field"
-          autoComplete="off"
-          maxLength={2000}
-          value={reason}
-          onChange={(event) => setReason(event.target.value)}
-        />
+        <TextField label="Reason, if there is one to keep" value={reason} onValue={setReason} maxLength={2000} />
       </div>
       <p className="caption form-gap chosen-names">{namesWords(chosen.map(({ name }) => name))}</p>
     </FormDialog>

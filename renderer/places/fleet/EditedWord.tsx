@@ -2,7 +2,7 @@ import { type FormEvent, useEffect, useId, useRef, useState } from 'react';
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
-import { type EditedField, earlierWords, valueWords } from '../../words/segmentFields.ts';
+import { type EditedField, earlierWords, isNowWords, valueWords } from '../../words/segmentFields.ts';
 import { useAsk } from '../asking.ts';
 import { useUnits } from '../settings.ts';
 import { FieldEntry } from './FieldEntry.tsx';
@@ -60,8 +60,7 @@ function Entry({ of, page, onLeave }: { of: EditedField; page: SegmentPage; onLe
       const answer = await ask('segment.edit', { segmentId: page.id, field: of.field, value });
       onLeave();
       if (answer.line === null) return;
-      const words = `${page.name}: ${of.label.toLowerCase()} is now ${valueWords(value.trim())}.`;
-      sayWritten([words, ...answer.remarks].join(' '), answer.line);
+      sayWritten([isNowWords(page.name, of, value), ...answer.remarks].join(' '), answer.line);
     } catch (error) {
       setWrong(asProblem(error).message);
     }

@@ -1,5 +1,6 @@
 import { useId } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
+import { TextField } from '../../parts/TextField.tsx';
 import { newFields } from '../../words/segmentFields.ts';
 import { FieldEntry } from './FieldEntry.tsx';
 
@@ -19,14 +20,11 @@ export function NewSegmentFields({ typed, onTyped }: Props) {
   const id = useId();
   return (
     <>
-      <label htmlFor={`${id}owner`}>Owner’s id</label>
-      <input
-        id={`${id}owner`}
-        className="field"
-        autoComplete="off"
+      <TextField
+        label="Owner’s id"
         value={typed.ownerId}
+        onValue={(value) => onTyped({ ...typed, ownerId: value })}
         maxLength={200}
-        onChange={(event) => onTyped({ ...typed, ownerId: event.target.value })}
       />
       {newFields.map((each) => (
         <Row

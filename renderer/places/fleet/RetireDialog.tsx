@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { newFields } from '../../words/segmentFields.ts';
 import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
@@ -57,17 +58,8 @@ export function RetireDialog({ page, onClose }: { readonly page: SegmentPage; re
       wide={successor !== null}
     >
       <div className="form form-gap">
-        <label htmlFor={`${id}on`}>Last day in service</label>
-        <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
-        <label htmlFor={`${id}why`}>Reason</label>
-        <input
-          id={`${id}why`}
-          className="field"
-          autoComplete="off"
-          maxLength={2000}
-          value={reason}
-          onChange={(event) => setReason(event.target.value)}
-        />
+        <TextField label="Last day in service" value={on} onValue={setOn} />
+        <TextField label="Reason" value={reason} onValue={setReason} maxLength={2000} />
         <label htmlFor={`${id}new`}>A new segment takes its place</label>
         <input
           id={`${id}new`}

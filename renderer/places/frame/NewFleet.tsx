@@ -1,11 +1,11 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { newFleet } from './fleetActs.ts';
 
 /** Asks for the name of a new, empty fleet. */
 export function NewFleet({ onClose }: { readonly onClose: () => void }) {
   const [name, setName] = useState('');
-  const field = useId();
   return (
     <FormDialog
       title="A new fleet"
@@ -16,16 +16,7 @@ export function NewFleet({ onClose }: { readonly onClose: () => void }) {
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={field}>Name</label>
-        <input
-          id={field}
-          className="field"
-          value={name}
-          maxLength={120}
-          // biome-ignore lint/a11y/noAutofocus: the only field of a dialog that the person just opened
-          autoFocus
-          onChange={(event) => setName(event.target.value)}
-        />
+        <TextField label="Name" value={name} onValue={setName} maxLength={120} only />
       </div>
     </FormDialog>
   );

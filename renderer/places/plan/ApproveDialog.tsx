@@ -1,13 +1,13 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { KeptPlan } from '../../../core/contract/shapes/plan.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 
 /** Approves a kept plan, with a reason; it is locked from then on. */
 export function ApproveDialog({ plan, onClose }: { readonly plan: KeptPlan; readonly onClose: () => void }) {
   const [reason, setReason] = useState('');
-  const field = useId();
   return (
     <FormDialog
       title={`Approve “${plan.name}”`}
@@ -21,14 +21,7 @@ export function ApproveDialog({ plan, onClose }: { readonly plan: KeptPlan; read
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={field}>Reason</label>
-        <input
-          id={field}
-          className="field"
-          value={reason}
-          maxLength={2000}
-          onChange={(event) => setReason(event.target.value)}
-        />
+        <TextField label="Reason" value={reason} onValue={setReason} maxLength={2000} />
       </div>
     </FormDialog>
   );

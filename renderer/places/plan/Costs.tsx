@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { CostRow } from '../../../core/contract/shapes/plan.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { fixed } from '../../words/numbers.ts';
 import { currencyWords } from '../../words/plan.ts';
@@ -87,7 +88,6 @@ const figure = (value: number): string => (Number.isInteger(value) ? fixed(value
 function SetCost({ cost, onClose }: { readonly cost: CostRow; readonly onClose: () => void }) {
   const [value, setValue] = useState(String(cost.value));
   const [source, setSource] = useState(cost.set ? cost.source : '');
-  const ids = { value: useId(), source: useId() };
   const number = Number(value.replaceAll(/[,\s]/g, ''));
   const before = { name: cost.name, value: cost.value, source: cost.source };
   return (
@@ -102,22 +102,13 @@ function SetCost({ cost, onClose }: { readonly cost: CostRow; readonly onClose: 
       onClose={onClose}
     >
       <div className="form">
-        <label htmlFor={ids.value}>Value, {cost.unit}</label>
-        <input
-          id={ids.value}
-          className="field"
-          inputMode="decimal"
-          value={value}
-          onChange={(event) => setValue(event.target.value)}
-        />
-        <label htmlFor={ids.source}>Source</label>
-        <input
-          id={ids.source}
-          className="field"
+        <TextField label={`Value, ${cost.unit}`} value={value} onValue={setValue} inputMode="decimal" />
+        <TextField
+          label="Source"
           value={source}
+          onValue={setSource}
           maxLength={500}
           placeholder="where the figure comes from"
-          onChange={(event) => setSource(event.target.value)}
         />
       </div>
     </FormDialog>

@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { ask, host } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { termsWords } from '../../words/plan.ts';
 import { useUnits } from '../settings.ts';
@@ -51,7 +52,6 @@ export function PlanActs({ result, readOnly }: { readonly result: PlanResult; re
 
 function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly onClose: () => void }) {
   const [name, setName] = useState(`${termsWords(result.question)}, ${result.asOf}`);
-  const field = useId();
   return (
     <FormDialog
       title="Keep this plan"
@@ -65,14 +65,7 @@ function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={field}>Name</label>
-        <input
-          id={field}
-          className="field"
-          value={name}
-          maxLength={200}
-          onChange={(event) => setName(event.target.value)}
-        />
+        <TextField label="Name" value={name} onValue={setName} maxLength={200} />
       </div>
     </FormDialog>
   );

@@ -1,6 +1,7 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { act } from '../acts.ts';
 
@@ -13,7 +14,6 @@ interface Props {
 export function SetCurrency({ currency, onClose }: Props) {
   const [name, setName] = useState(currency ?? '');
   const [source, setSource] = useState('');
-  const ids = { name: useId(), source: useId() };
   const keep = async (): Promise<void> => {
     const next = name.trim() === '' ? null : name.trim();
     await ask('plan.setCurrency', { currency: next, source });
@@ -33,24 +33,14 @@ export function SetCurrency({ currency, onClose }: Props) {
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={ids.name}>Currency</label>
-        <input
-          id={ids.name}
-          className="field"
+        <TextField
+          label="Currency"
           value={name}
+          onValue={setName}
           maxLength={40}
           placeholder="three letters of ISO 4217, or a name; empty for none"
-          onChange={(event) => setName(event.target.value)}
         />
-        <label htmlFor={ids.source}>Source</label>
-        <input
-          id={ids.source}
-          className="field"
-          value={source}
-          maxLength={500}
-          placeholder="who decided it"
-          onChange={(event) => setSource(event.target.value)}
-        />
+        <TextField label="Source" value={source} onValue={setSource} maxLength={500} placeholder="who decided it" />
       </div>
     </FormDialog>
   );

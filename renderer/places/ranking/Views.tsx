@@ -1,6 +1,7 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { dropView, type SavedView, saveView, useSavedViews } from './savedViews.ts';
@@ -57,7 +58,6 @@ interface NameProps {
 
 function NameView({ fleet, view: shown, views, onClose }: NameProps) {
   const [name, setName] = useState('');
-  const field = useId();
   return (
     <FormDialog
       title="Keep this view"
@@ -67,16 +67,7 @@ function NameView({ fleet, view: shown, views, onClose }: NameProps) {
       onClose={onClose}
     >
       <div className="form">
-        <label htmlFor={field}>Name</label>
-        <input
-          id={field}
-          className="field"
-          value={name}
-          maxLength={60}
-          // biome-ignore lint/a11y/noAutofocus: the only field of a dialog that the person just opened
-          autoFocus
-          onChange={(event) => setName(event.target.value)}
-        />
+        <TextField label="Name" value={name} onValue={setName} maxLength={60} only />
       </div>
       {views.length > 0 && (
         <p className="caption form-gap">

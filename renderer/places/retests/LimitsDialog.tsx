@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { count, measured } from '../../words/numbers.ts';
 import { act } from '../acts.ts';
@@ -21,7 +22,6 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
   const [typed, setTyped] = useState<Readonly<Record<string, string>>>({});
   const [source, setSource] = useState('');
   const [reason, setReason] = useState('');
-  const id = useId();
   const changed = limits.flatMap((limit) => {
     const text = (typed[limit.insulation] ?? '').trim();
     return text === '' ? [] : [{ insulation: limit.insulation, nsPerKm: Number(text) }];
@@ -98,22 +98,8 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
         </tbody>
       </table>
       <div className="form form-gap">
-        <label htmlFor={`${id}source`}>Where they come from</label>
-        <input
-          id={`${id}source`}
-          className="field"
-          maxLength={1000}
-          value={source}
-          onChange={(event) => setSource(event.target.value)}
-        />
-        <label htmlFor={`${id}why`}>Why</label>
-        <input
-          id={`${id}why`}
-          className="field"
-          maxLength={2000}
-          value={reason}
-          onChange={(event) => setReason(event.target.value)}
-        />
+        <TextField label="Where they come from" value={source} onValue={setSource} maxLength={1000} />
+        <TextField label="Why" value={reason} onValue={setReason} maxLength={2000} />
       </div>
     </FormDialog>
   );

@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import type { Brief } from '../../words/retest.ts';
 
@@ -20,7 +21,7 @@ interface Props {
 export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) {
   const [part, setPart] = useState<Part | ''>('');
   const [cause, setCause] = useState('');
-  const ids = { part: useId(), cause: useId() };
+  const partId = useId();
   const record = async (): Promise<'stay'> => {
     await ask('retest.recordFailure', {
       segmentId: brief.segmentId,
@@ -45,9 +46,9 @@ export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) 
       leave="Later"
     >
       <div className="form form-gap">
-        <label htmlFor={ids.part}>Part</label>
+        <label htmlFor={partId}>Part</label>
         <select
-          id={ids.part}
+          id={partId}
           className="field"
           value={part}
           onChange={(event) => setPart(event.target.value as Part | '')}
@@ -57,14 +58,7 @@ export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) 
             <option key={each}>{each}</option>
           ))}
         </select>
-        <label htmlFor={ids.cause}>Cause, if known</label>
-        <input
-          id={ids.cause}
-          className="field"
-          value={cause}
-          maxLength={500}
-          onChange={(event) => setCause(event.target.value)}
-        />
+        <TextField label="Cause, if known" value={cause} onValue={setCause} maxLength={500} />
       </div>
     </FormDialog>
   );

@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { inWords } from '../../words/labels.ts';
 import type { Brief } from '../../words/retest.ts';
@@ -55,8 +56,7 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
       onClose={onClose}
     >
       <div className="form form-gap">
-        <label htmlFor={`${id}on`}>Done on</label>
-        <input id={`${id}on`} className="field" value={on} onChange={(event) => setOn(event.target.value)} />
+        <TextField label="Done on" value={on} onValue={setOn} />
         <label htmlFor={`${id}kind`}>What was done</label>
         <select
           id={`${id}kind`}
@@ -73,13 +73,11 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
         </select>
         {added && (
           <>
-            <label htmlFor={`${id}at`}>The new splice at, {lengthUnit(units)}</label>
-            <input
-              id={`${id}at`}
-              className="field"
-              inputMode="decimal"
+            <TextField
+              label={`The new splice at, ${lengthUnit(units)}`}
               value={at}
-              onChange={(event) => setAt(event.target.value)}
+              onValue={setAt}
+              inputMode="decimal"
             />
             <label htmlFor={`${id}splice`}>Its kind</label>
             <select
@@ -97,14 +95,7 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
             </select>
           </>
         )}
-        <label htmlFor={`${id}note`}>Note</label>
-        <input
-          id={`${id}note`}
-          className="field"
-          value={note}
-          maxLength={2000}
-          onChange={(event) => setNote(event.target.value)}
-        />
+        <TextField label="Note" value={note} onValue={setNote} maxLength={2000} />
       </div>
     </FormDialog>
   );

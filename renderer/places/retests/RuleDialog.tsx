@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -34,7 +35,6 @@ function RuleEntry({ last, today, onClose }: Props) {
   const [source, setSource] = useState('');
   const [reason, setReason] = useState('');
   const [preview, setPreview] = useState<{ readonly of: string; readonly answer: Preview } | null>(null);
-  const id = useId();
   const fault = /^\d{4}-\d{2}-\d{2}$/.test(from) ? faultOf(form) : 'In force from: write the day as 2026-01-31.';
   const key = fault === null ? JSON.stringify([ruleOf(form), from]) : null;
   const seen = preview !== null && preview.of === key;
@@ -71,19 +71,6 @@ function RuleEntry({ last, today, onClose }: Props) {
       onChange={(event) => setForm({ ...form, [name]: event.target.value })}
     />
   );
-  const field = (name: string, label: string, value: string, onValue: (value: string) => void) => (
-    <>
-      <label htmlFor={`${id}${name}`}>{label}</label>
-      <input
-        id={`${id}${name}`}
-        className="field"
-        autoComplete="off"
-        maxLength={1000}
-        value={value}
-        onChange={(event) => onValue(event.target.value)}
-      />
-    </>
-  );
   const named = source.trim().length >= 3 && reason.trim().length >= 3;
   return (
     <FormDialog
@@ -118,9 +105,9 @@ function RuleEntry({ last, today, onClose }: Props) {
         {number('grace', 'Days of grace')} days after it.
       </p>
       <div className="form form-gap">
-        {field('from', 'In force from', from, setFrom)}
-        {field('source', 'Where it comes from', source, setSource)}
-        {field('why', 'Why', reason, setReason)}
+        <TextField label="In force from" value={from} onValue={setFrom} maxLength={1000} />
+        <TextField label="Where it comes from" value={source} onValue={setSource} maxLength={1000} />
+        <TextField label="Why" value={reason} onValue={setReason} maxLength={1000} />
       </div>
       {fault !== null && (
         <p className="caution" role="status">

@@ -72,7 +72,12 @@ function terms(plan: PlanResult): [string, string][] {
       `${withCurrency(question.budget, plan)} a year for ${question.years} years, for ${sought}; discount rate ${percent(question.discountRate)}; risk counted over ${question.horizon} years; money left over ${question.carryOver ? 'goes on to the next year' : 'is lost'}${question.crewKm ? `; crews ${question.crewKm} km a year` : ''}${question.hazardGrowth === 0 ? '' : `; hazards ${percent(question.hazardGrowth)} a year faster than fitted`}`,
     ],
     ['How good', plan.says],
-    ['Set by hand', question.wishes.length === 0 ? 'nothing' : `${question.wishes.length} wishes`],
+    [
+      'Set by hand',
+      question.wishes.length === 0
+        ? 'nothing'
+        : `${question.wishes.length} ${question.wishes.length === 1 ? 'wish' : 'wishes'}`,
+    ],
     ['Fleet', `as of ${plan.asOf}, revision ${plan.revision}; ${plan.candidates.toLocaleString('en')} candidates`],
   ];
 }

@@ -88,11 +88,11 @@ export const whatIfTable = (rows: PlanPrint['whatIf']): PdfNode => ({
       [
         head('What if'),
         head('Projects', 'right'),
-        head('pay for themselves', 'right'),
+        head('Pay for themselves', 'right'),
         head('Spent', 'right'),
         head('Risk removed, PV', 'right'),
         head('Risk left, PV', 'right'),
-        head('Failures', 'right'),
+        head('Failures, expected', 'right'),
       ],
       ...rows.map((row) => [
         cell(row.words),

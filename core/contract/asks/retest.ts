@@ -26,7 +26,7 @@ export const retestAsks = {
         .describe('mark the tests that the newest kept plan would have first (solves it)'),
       skip: z.number().int().min(0).default(0).describe('rows passed over before the first that is listed'),
       count: z.number().int().min(0).max(1000).default(200).describe('rows listed at most; --csv has all'),
-      csv: outPath.optional().describe('where to write all of them as CSV'),
+      csv: outPath.optional().describe('where to write all that are listed as CSV'),
       ics: outPath.optional().describe('where to write those of the coming year as a calendar (RFC 5545)'),
     }),
     output: z.object({

@@ -97,7 +97,10 @@ function SetCost({ cost, onClose }: { readonly cost: CostRow; readonly onClose: 
       ready={value.trim() !== '' && Number.isFinite(number) && source.trim().length >= 3}
       onSubmit={async () => {
         await ask('plan.setCost', { name: cost.name, value: number, source });
-        say(`${cost.words} is now ${figure(number)}.`, () => void act('plan.setCost', before, 'As it was before.'));
+        say(
+          `${cost.words} is now ${figure(number)} ${cost.unit}.`,
+          () => void act('plan.setCost', before, 'As it was before.'),
+        );
       }}
       onClose={onClose}
     >

@@ -26,8 +26,8 @@ export interface Pool {
 /** A read-only fleet may be written by another program: how often to look. */
 const lookEveryMs = 2_000;
 
-/** The thread for studies is loaded when the first answers are out of the way. */
-const studyAfterMs = 700;
+/** The thread for studies is loaded when the first answers are out of the way, or when the first study is asked for. */
+const studyAfterMs = 5_000;
 
 /**
  * Opens a fleet for a host: one writer, a reader that never waits for it, and a thread for long studies.

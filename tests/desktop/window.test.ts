@@ -144,7 +144,7 @@ describe.skipIf(noStandIn)('one instance, other fleets', () => {
       ['--fleet', second],
     );
     await expect.poll(title, { timeout: 20_000 }).toBe('second – Cable Yearbook');
-    expect(await heard()).toContainEqual(expect.objectContaining({ kind: 'fleet' }));
+    await expect.poll(heard, { timeout: 10_000 }).toContainEqual(expect.objectContaining({ kind: 'fleet' }));
     expect(existsSync(lockFileOf(fleet))).toBe(false);
     expect(await shell.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows()[0]!.focused)).toBeGreaterThan(0);
   });

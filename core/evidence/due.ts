@@ -168,7 +168,10 @@ export const dueOn = (lastTest: string, rule: IntervalRule, segment: RuledSegmen
   dueBy(lastTest, rule, segment, results).dueOn;
 
 export interface RuleVersion {
+  /** 0 for our default. */
   readonly version: number;
+  /** Which edition of our default. */
+  readonly edition?: number | undefined;
   readonly inForceFrom: string;
   readonly rule: IntervalRule;
 }

@@ -9,7 +9,8 @@ import { addLedgerChange, addLedgerLine, addLedgerList, fleetName, ledgerHead } 
 import { type AnyRow, insertRecord, type RecordOf, updateRecord } from '../store/records.ts';
 import type { Entity, RecordTables } from '../store/tables.ts';
 import { contentOf, digestOf } from './content.ts';
-import type { Desk } from './desk.ts';
+import { type Desk, today } from './desk.ts';
+import { editionToTakeUp } from './policies.ts';
 import { needRole } from './roles.ts';
 
 export interface ChangeWords {
@@ -134,5 +135,20 @@ function wellFormed(row: object): AnyRow {
 export function changing<T>(desk: Desk, work: (change: Change) => T): T {
   if (desk.fleet.readOnly) throw refuse('read-only', 'The fleet is open read-only; nothing can be changed.');
   needRole(desk, 'recorder', 'Changing the fleet');
-  return desk.fleet.raw.transaction(() => work(new Change(desk))).immediate();
+  return desk.fleet.raw
+    .transaction(() => {
+      takeUpDefault(desk);
+      return work(new Change(desk));
+    })
+    .immediate();
+}
+
+/** A newer edition of our default rule holds from the day of the fleet's first change under a program that has it. */
+function takeUpDefault(desk: Desk): void {
+  const row = editionToTakeUp(desk.fleet, today(desk));
+  if (row === null) return;
+  const change = new Change(desk);
+  const id = change.add('policy', row);
+  const why = `This program brings edition ${row.version} of our default rule; due days before ${row.in_force_from} stay.`;
+  change.seal({ what: 'take up default rule', why }, { entity: 'policy', id, before: null, after: row });
 }

@@ -117,6 +117,7 @@ async function writePayload(desk: Desk, data: string, from: string, to: string):
   putFiles(desk, put, from, to);
   putLedger(desk, data, put);
   putDigests(desk, data, from, to);
+  put('rules.jsonl', compliance.rules.map((rule) => `${canonicalJson(rule)}\n`).join(''));
   put('decisions.jsonl', decisions(desk));
   const verified = await verifyFleet(desk, desk.fleet, undefined);
   const wrong = verified.faults.list.slice(0, 20).map((fault) => inWords(desk.fleet, fault, false).says);

@@ -3,6 +3,7 @@ import type { SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { ComplianceRow } from '../contract/shapes/evidence.ts';
 import { type Counts, count, noCounts, obligationsOf } from '../evidence/compliance.ts';
+import type { RuleVersion } from '../evidence/due.ts';
 import { csvText } from '../report/csv.ts';
 import { type ExcuseRow, excuses, segmentLives, testDays } from '../store/compliance.ts';
 import { revisionOf } from '../store/ledger.ts';
@@ -10,8 +11,8 @@ import type { Fleet } from '../store/sql.ts';
 import { agedExtrudedCautions } from '../trade/cautions.ts';
 import { type Desk, today } from './desk.ts';
 import { writeOut } from './out-file.ts';
-import { type PolicyShown, retestRules } from './policies.ts';
-import { dueBecause } from './rule-words.ts';
+import { type PolicyShown, retestRules, shownOf } from './policies.ts';
+import { dueBecause, ruleName } from './rule-words.ts';
 import type { Task } from './task.ts';
 import { resultsOfAll } from './test-results.ts';
 
@@ -50,7 +51,7 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
   const total = noCounts();
   const substations = new Map<string, Counts>();
   const feeders = new Map<string, { substation: string; name: string; counts: Counts }>();
-  const used = new Set<number>();
+  const used = new Set<RuleVersion>();
   for (const segment of segmentLives(fleet)) {
     const own = tests.get(segment.id) ?? [];
     const life = {
@@ -81,14 +82,14 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
     }));
     for (const one of found) {
       for (const counts of [total, bySubstation, byFeeder.counts]) count(counts, one.status);
-      used.add(one.version.version);
+      used.add(one.version);
       rows.push({
         segmentId: segment.id as SegmentId,
         segment: segment.name,
         segmentOwnerId: segment.ownerId,
         feeder: segment.feeder,
         substation: segment.substation,
-        rule: one.version.version === 0 ? 'our default' : `version ${one.version.version}`,
+        rule: ruleName(one.version),
         because: dueBecause(one.due),
         dueOn: one.dueOn,
         since: one.since,
@@ -107,7 +108,7 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
   }
   return {
     asOf,
-    rules: rules.shown.filter((rule) => used.has(rule.version)),
+    rules: shownOf(rules.shown, used),
     rows,
     total,
     bySubstation: [...substations].map(([name, counts]) => ({ name, counts })),

@@ -44,7 +44,7 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
       sentence: complianceSentence(compliance, from, to),
       caution: complianceCaution,
       rules: compliance.rules.map((rule) => ({
-        name: ruleName(rule),
+        name: ruleSaid(rule),
         words: rule.words,
         source: rule.source,
       })),
@@ -113,8 +113,12 @@ const testsNamed = (tests: readonly string[]): string =>
     : `Tests: ${tests.slice(0, mostTestsNamed).join(', ')} and ${tests.length - mostTestsNamed} more, in calibration.csv.`;
 
 /** Which version, and where it was set only after it was to count, that too: it may have made late tests timely. */
-function ruleName({ set, version, inForceFrom, by, at }: PolicyShown): string {
-  if (!set || by === null || at === null) return 'our default, since the owner had set none';
+function ruleSaid({ set, version, edition, inForceFrom, by, at }: PolicyShown): string {
+  if (!set) {
+    const taken = at === null ? '' : `, taken up on ${at.slice(0, 10)}`;
+    return `our default, edition ${edition}${taken}, since the owner had set none`;
+  }
+  if (by === null || at === null) return `version ${version}, in force from ${inForceFrom}`;
   const afterwards = at.slice(0, 10) > inForceFrom ? ', AFTER that day' : '';
   return `version ${version}, in force from ${inForceFrom}, set by ${by} on ${at.slice(0, 10)}${afterwards}`;
 }
@@ -134,6 +138,8 @@ What is in data/ (folders only where there is something for them):
 
   report.pdf           the report
   compliance.csv       every test due or done in the period, by the rule as it stood
+  rules.jsonl          the rules that compliance.csv counts by, one JSON object a line: each version of the owner's rule,
+                       and each edition of the program's default where the owner had set none
   calibration.csv      every test, and whether its instrument was in calibration that day
   completeness.csv     every field that a record lacks and a standard asks for
   records/             the tests of the period and all assets as plain CSV; datapackage.json describes every column

@@ -13,7 +13,7 @@ import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { placeFor, writeOut } from './out-file.ts';
 import { retestRules } from './policies.ts';
-import { nextDue, ruleName } from './retest-due-day.ts';
+import { nextDue } from './retest-due-day.ts';
 import { checkForetold, expectations, type PlannedTest, subjectAt } from './retest-expect.ts';
 import { segmentMeant } from './retest-find.ts';
 import { foreseen } from './retest-foreseen.ts';
@@ -29,7 +29,7 @@ import {
 } from './retest-safety.ts';
 import { briefTests } from './retest-tests.ts';
 import { briefLines, briefSentence, conductorWords, expectedSays } from './retest-words.ts';
-import { dueBecause } from './rule-words.ts';
+import { dueBecause, ruleName } from './rule-words.ts';
 import { segmentPage } from './segment.ts';
 import { standingsAsOf, standingsFor } from './standings.ts';
 import type { Task } from './task.ts';

@@ -58,6 +58,3 @@ function stateOf(daysLeft: number): DueState {
   if (daysLeft <= 90) return 'within 90 days';
   return daysLeft <= 365 ? 'within 365 days' : 'later';
 }
-
-export const ruleName = (version: RuleVersion): string =>
-  version.version === 0 ? 'our default' : `version ${version.version}`;

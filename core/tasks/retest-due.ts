@@ -14,10 +14,10 @@ import { type Desk, today } from './desk.ts';
 import { complianceCaution } from './evidence-compliance.ts';
 import { writeOut } from './out-file.ts';
 import { planTasks } from './plan.ts';
-import { type PolicyShown, retestRules } from './policies.ts';
+import { type PolicyShown, retestRules, shownOf } from './policies.ts';
 import { dueInOrder } from './retest-due-all.ts';
-import { type NextDue, ruleName } from './retest-due-day.ts';
-import { dueBecause } from './rule-words.ts';
+import type { NextDue } from './retest-due-day.ts';
+import { dueBecause, ruleName } from './rule-words.ts';
 import type { Task } from './task.ts';
 
 export interface DueList {
@@ -39,8 +39,8 @@ export function dueList(desk: Desk, on: string): DueList {
   if (kept?.revision === revision && kept.on === on) return kept;
   const rules = retestRules(fleet);
   const { due, unknown } = dueInOrder(desk, on, rules.versions);
-  const used = new Set(due.map((one) => one.version.version));
-  const list = { revision, on, rules: rules.shown.filter((rule) => used.has(rule.version)), due, unknown };
+  const used = new Set(due.map((one) => one.version));
+  const list = { revision, on, rules: shownOf(rules.shown, used), due, unknown };
   lists.set(fleet, list);
   return list;
 }

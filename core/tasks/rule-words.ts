@@ -1,6 +1,15 @@
 import type { ChosenCase, IntervalRule, LastWhen, Tell, VersionedDue } from '../evidence/due.ts';
 import { threeFigures } from '../report/quantities.ts';
 
+/** 'version 3', or 'our default, edition 1'. */
+export const ruleName = ({
+  version,
+  edition,
+}: {
+  readonly version: number;
+  readonly edition?: number | null | undefined;
+}) => (version === 0 ? `our default, edition ${edition}` : `version ${version}`);
+
 type When = IntervalRule['cases'][number]['when'];
 
 const percent = (share: number): string => `${threeFigures(100 * share)} %`;

@@ -43,7 +43,11 @@ export function doneWords(row: ComplianceRow): string {
 export const countedWords = (row: ComplianceRow): string => `${row.since}, ${row.rule}: ${row.because}`;
 
 /** Who set a version of a rule and when; where only after it was to count, that too: it may have made late tests timely. */
-export function setWords({ version, inForceFrom, by, at }: PolicyVersion): string {
+export function setWords({ set: owners, version, edition, inForceFrom, by, at }: PolicyVersion): string {
+  if (!owners) {
+    const taken = at === null ? '' : `, in force from ${inForceFrom}`;
+    return `Our default, edition ${edition}${taken}, where the owner has set none.`;
+  }
   const afterwards = at !== null && at.slice(0, 10) > inForceFrom ? ', after that day' : '';
   const set = by === null ? '' : `, set by ${by}${at === null ? '' : ` on ${at.slice(0, 10)}`}${afterwards}`;
   return `Version ${version}, in force from ${inForceFrom}${set}.`;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type Excuse, obligationsOf, type SegmentLife } from '../../core/evidence/compliance.ts';
-import { defaultRetestRule } from '../../core/evidence/default-rule.ts';
+import { defaultRetestEditions } from '../../core/evidence/default-rule.ts';
 import {
   addDays,
   addMonths,
@@ -13,6 +13,7 @@ import {
 } from '../../core/evidence/due.ts';
 import { cableMaintenanceMonths, electricalIntervalMonths, intervalFactor } from '../../core/trade/intervals.ts';
 
+const defaultRetestRule = defaultRetestEditions[0].rule;
 const rule = (months: number, more: Partial<IntervalRule> = {}): IntervalRule => ({
   cases: [],
   otherwiseMonths: months,

@@ -70,12 +70,12 @@ describe('compliance of the invented utility', () => {
     await got('policy.setRetest', { rule, words, source: 'the board', inForceFrom: '2024-07-01', reason: 'less work' });
     const ruled = await got('evidence.compliance', { ...period, count: 1000 });
     expect(new Set(ruled.rows.filter((row) => row.dueOn < '2024-07-01').map((row) => row.rule))).toEqual(
-      new Set(['our default']),
+      new Set(['our default, edition 1']),
     );
     // A test done before the rule was in force stays judged by the rule of its day.
     const later = ruled.rows.filter((row) => row.dueOn >= '2024-07-01' && (row.doneOn ?? '9999') >= '2024-07-01');
     expect(later.length).toBeGreaterThan(0);
-    expect(new Set(later.map((row) => row.rule))).not.toContain('our default');
+    expect(new Set(later.map((row) => row.rule))).not.toContain('our default, edition 1');
     const versions = (await got('policy.list', {})).versions;
     expect(versions.map((one) => [one.version, one.set, one.by])).toEqual([
       [0, false, null],

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { InputOf } from '../../core/contract/asks/index.ts';
-import { defaultRetestRule } from '../../core/evidence/default-rule.ts';
+import { defaultRetestEditions } from '../../core/evidence/default-rule.ts';
 import { openRetestFleet, type RetestFleet, today } from './a-fleet.ts';
 
 let fleet: RetestFleet;
@@ -9,6 +9,7 @@ beforeAll(async () => {
 });
 afterAll(() => fleet.close());
 
+const defaultRetestRule = defaultRetestEditions[0].rule;
 type Rule = InputOf<'policy.setRetest'>['rule'];
 const every = (months: number, more: Partial<Rule> = {}): Rule => ({
   kind: 'retest interval',

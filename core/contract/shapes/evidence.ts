@@ -152,11 +152,13 @@ export type RetestRule = z.infer<typeof RetestRule>;
 export const PolicyVersion = z.object({
   subject: z.string(),
   version: z.number().int(),
+  /** Of our default, which stands where the owner has set none; null for the owner's rules. */
+  edition: z.number().int().nullable(),
   inForceFrom: z.string(),
   words: z.string(),
   source: z.string(),
   rule: z.string(),
-  /** False for our default, which stands where the owner has set none. */
+  /** False for our default. */
   set: z.boolean(),
   by: z.string().nullable(),
   at: z.string().nullable(),

@@ -9,10 +9,10 @@ export function Rules({ versions }: { readonly versions: OutputOf<'policy.list'>
         <h2>The rule, as it stood</h2>
       </div>
       {versions.map((version) => (
-        <p key={`${version.subject} ${version.version} ${version.inForceFrom}`}>
+        <p key={`${version.subject} ${version.version} ${version.edition}`}>
           {version.words}{' '}
           <span className="second">
-            {version.set ? setWords(version) : 'Our default, since the owner has set none.'} Source: {version.source}.
+            {setWords(version)} Source: {version.source}.
           </span>
         </p>
       ))}

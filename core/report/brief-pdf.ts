@@ -23,6 +23,8 @@ const rooms = [
   { pen: 'wide', tests: 12 },
   { pen: 'narrow', tests: 12 },
   { pen: 'none', tests: 12 },
+  { pen: 'none', tests: 10 },
+  { pen: 'none', tests: 8 },
   { pen: 'none', tests: 6 },
 ] as const;
 type Room = (typeof rooms)[number];
@@ -40,10 +42,15 @@ export async function briefPdf(briefs: readonly Brief[], paper: BriefPaper): Pro
   return drawn(briefs, fitting, paper);
 }
 
-/** The most room that keeps a brief on one page. */
+/** The most room that keeps a brief on one page; each room is smaller than the one before, so halving finds it. */
 async function roomOf(brief: Brief, paper: BriefPaper): Promise<Room> {
-  for (const room of rooms.slice(0, -1)) if (pagesOf(await drawn([brief], [room], paper)) === 1) return room;
-  return rooms.at(-1)!;
+  let [first, last] = [0, rooms.length - 1];
+  while (first < last) {
+    const half = (first + last) >> 1;
+    if (pagesOf(await drawn([brief], [rooms[half]!], paper)) === 1) last = half;
+    else first = half + 1;
+  }
+  return rooms[last]!;
 }
 
 /** Page objects stand uncompressed in the file. */
@@ -71,7 +78,7 @@ function drawn(briefs: readonly Brief[], room: readonly Room[], paper: BriefPape
 }
 
 function sheet(brief: Brief, width: number, units: Units, room: Room, again: boolean): PdfNode {
-  // With no voltage there is little to say at the left.
+  // With no voltage there is little to say at the left; with one, a wider left side makes both equally long.
   const short = !brief.planned.voltageKv.known;
   return {
     ...(again ? { pageBreak: 'before' } : {}),
@@ -84,7 +91,7 @@ function sheet(brief: Brief, width: number, units: Units, room: Room, again: boo
       {
         columns: [
           { width: '*', stack: [...stopSays(brief), ...voltageSays(brief), ...(short ? afterwards(brief) : [])] },
-          { width: '52%', stack: [...before(brief), ...(short ? [] : afterwards(brief))] },
+          { width: short ? '52%' : '45%', stack: [...before(brief), ...(short ? [] : afterwards(brief))] },
         ],
         columnGap: 14,
         margin: [0, 2, 0, 4],

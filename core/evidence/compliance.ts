@@ -6,8 +6,10 @@ import {
   type Results,
   type RuledSegment,
   type RuleVersion,
+  type StandingVersion,
   type VersionedDue,
 } from './due.ts';
+import { versionsKnown } from './known-then.ts';
 
 export type Status = 'on time' | 'early' | 'late' | 'missing' | 'excused' | 'open';
 
@@ -60,12 +62,13 @@ export function obligationsOf<E extends Excuse>(
     segment.energisedOn !== null && (first === undefined || segment.energisedOn < first) ? segment.energisedOn : first;
   if (begin === undefined) return null;
   const found: Obligation<E>[] = [];
+  const through = results.before === undefined ? versions : versionsKnown(versions, results.before);
   let since = begin;
   for (;;) {
     const next = testedOn.findIndex((day) => day > since);
     const done = next < 0 ? null : next;
     const doneOn = done === null ? null : testedOn[done]!;
-    const due = dueByVersions(since, standing(versions, doneOn), segment, between(results, since, doneOn));
+    const due = dueByVersions(since, standing(through, since, doneOn), segment, between(results, since, doneOn));
     const { dueOn, version } = due;
     const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
     if (!retired && belongs(dueOn, doneOn, period)) {
@@ -86,9 +89,21 @@ export function obligationsOf<E extends Excuse>(
   }
 }
 
-/** The versions a test that was done can be judged by: one that came into force after it moves its due day no more. */
-const standing = (versions: readonly RuleVersion[], doneOn: string | null): readonly RuleVersion[] =>
-  doneOn === null ? versions : versions.filter(({ inForceFrom }, at) => at === 0 || inForceFrom <= doneOn);
+/**
+ * The versions a test that was done can be judged by: one that came into force after it moves its due day no more; each
+ * with what was found from the test before to this one.
+ */
+function standing(
+  versions: readonly StandingVersion[],
+  since: string,
+  doneOn: string | null,
+): readonly StandingVersion[] {
+  const own = doneOn === null ? versions : versions.filter(({ inForceFrom }, at) => at === 0 || inForceFrom <= doneOn);
+  if (!own.some(({ known }) => known)) return own;
+  return own.map(({ known, ...version }) =>
+    known ? { ...version, known: { ...known, results: between(known.results, since, doneOn) } } : version,
+  );
+}
 
 /** What was found from one test to the next. */
 const between = (results: Results, since: string, until: string | null): Results =>

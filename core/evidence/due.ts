@@ -53,6 +53,17 @@ export interface Results {
   readonly limitNsPerKm: number | null;
   readonly ourLimitNsPerKm: number | null;
   readonly found: readonly TestResult[];
+  /** Where an edit has since changed what a rule counts by: what was known of the segment before it, oldest first. */
+  readonly before?: readonly KnownBefore[] | undefined;
+}
+
+/** What the fleet knew of a segment until an edit, and what its tests found by that. */
+export interface KnownBefore {
+  /** Days: the first it was known on ('' from the beginning), and that of the edit, which does not belong to it. */
+  readonly from: string;
+  readonly until: string;
+  readonly segment: RuledSegment;
+  readonly results: Results;
 }
 export const noResults: Results = { limitNsPerKm: null, ourLimitNsPerKm: null, found: [] };
 
@@ -60,7 +71,7 @@ export const noResults: Results = { limitNsPerKm: null, ourLimitNsPerKm: null, f
 export const limitBy = (
   { limitsNsPerKm }: IntervalRule,
   insulation: string,
-  results: Omit<Results, 'found'>,
+  results: Pick<Results, 'limitNsPerKm' | 'ourLimitNsPerKm'>,
 ): number | null =>
   limitsNsPerKm === undefined ? results.limitNsPerKm : (limitsNsPerKm[insulation] ?? results.ourLimitNsPerKm);
 
@@ -176,8 +187,17 @@ export interface RuleVersion {
   readonly rule: IntervalRule;
 }
 
+/** A version from a day on, with what was known of the segment then where that is not what is known now. */
+export interface StandingVersion extends RuleVersion {
+  /** The version itself, where this is a stretch of it. */
+  readonly of?: RuleVersion | undefined;
+  readonly known?: KnownBefore | undefined;
+}
+
 export interface VersionedDue extends Due {
   readonly version: RuleVersion;
+  /** The day on which the segment became what it is now, where the due day is counted by what it was before. */
+  readonly knownUntil: string | null;
 }
 
 /**
@@ -188,7 +208,7 @@ export interface VersionedDue extends Due {
  */
 export function dueByVersions(
   lastTest: string,
-  versions: readonly RuleVersion[],
+  versions: readonly StandingVersion[],
   segment: RuledSegment,
   results = noResults,
 ): VersionedDue {
@@ -197,9 +217,11 @@ export function dueByVersions(
   const began = at;
   for (; ; at++) {
     const version = versions[at]!;
-    const counted = dueBy(lastTest, version.rule, segment, results);
+    const { known } = version;
+    const counted = dueBy(lastTest, version.rule, known?.segment ?? segment, known?.results ?? results);
     const day = at > began && counted.dueOn < version.inForceFrom ? version.inForceFrom : counted.dueOn;
     const next = versions[at + 1];
-    if (!next || day < next.inForceFrom) return { ...counted, dueOn: day, version };
+    if (!next || day < next.inForceFrom)
+      return { ...counted, dueOn: day, version: version.of ?? version, knownUntil: known?.until ?? null };
   }
 }

@@ -18,7 +18,7 @@ interface Overdue {
 }
 
 /** Raise the edition with every change of what counts as overdue. */
-const name = 'overdue, edition 3';
+const name = 'overdue, edition 4';
 /** For a segment that is out of service, or of which the record does not say enough. */
 export const noDueDay = 2;
 const inMemory = new WeakMap<Fleet, Overdue>();

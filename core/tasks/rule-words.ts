@@ -91,6 +91,7 @@ const chosenWords = ({ version }: VersionedDue, { at, months }: ChosenCase): str
 /** Which line of the rule made a due day, and what the last test found that it asks for. */
 export function dueBecause(due: VersionedDue): string {
   const found = [...new Set(due.chosen.tells.map(tellWords))];
-  const so = chosenWords(due, due.chosen);
+  const then = due.knownUntil === null ? '' : `; by the segment’s record as it stood before ${due.knownUntil}`;
+  const so = `${chosenWords(due, due.chosen)}${then}`;
   return found.length === 0 ? so : `${found.join(', ')} on ${due.countedFrom}: ${so}`;
 }

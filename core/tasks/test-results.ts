@@ -1,7 +1,15 @@
-import { limitBy, type Results, type RuleVersion, type TestResult, tellsOf } from '../evidence/due.ts';
+import {
+  type KnownBefore,
+  limitBy,
+  type Results,
+  type RuleVersion,
+  type TestResult,
+  tellsOf,
+} from '../evidence/due.ts';
 import { type FoundReading, type LevelPoint, ownGrowthLow, testFound } from '../growth/testFound.ts';
 import { interventionsUpTo, leakageLimits, modelSegments } from '../store/columns.ts';
 import { interventionsOf, segmentRow } from '../store/segment.ts';
+import { type SegmentBefore, segmentBefore, segmentsBefore } from '../store/segment-before.ts';
 import type { Fleet } from '../store/sql.ts';
 import {
   type ResultRow,
@@ -47,6 +55,8 @@ export function resultsOfAll(
   const { fleet } = desk;
   const found = new Map<string, TestResult[]>();
   const limitsOf = limitsOfCables(fleet);
+  const edited = Map.groupBy(segmentsBefore(fleet), (row) => row.segmentId);
+  const before = new Map<string, KnownBefore[]>();
   const cables = new Map(modelSegments(fleet).map((segment) => [segment.id, segment]));
   if (asksForResults(rules)) {
     const rising = risingTraces(fleet);
@@ -61,11 +71,24 @@ export function resultsOfAll(
       const id = rows[0]![0];
       const cable = cables.get(id)!;
       const days = (worked.get(id) ?? []).map((row) => row.doneOn);
-      const telling = tellingOf(rows, cable, days, rising, rules, limitsOf(cable));
+      const tell = (as: Cable) => tellingOf(rows, as, days, rising, rules, limitsOf(as));
+      const telling = tell(cable);
       if (telling.length > 0) found.set(id, telling);
+      const was = edited.get(id);
+      if (was) before.set(id, knownBefore(was, limitsOf, tell));
     }
   }
-  return (segmentId) => ({ ...limitsOf(cables.get(segmentId)!), found: found.get(segmentId) ?? noneFound });
+  for (const [id, was] of edited)
+    if (!before.has(id))
+      before.set(
+        id,
+        knownBefore(was, limitsOf, () => noneFound),
+      );
+  return (segmentId) => ({
+    ...limitsOf(cables.get(segmentId)!),
+    found: found.get(segmentId) ?? noneFound,
+    before: before.get(segmentId),
+  });
 }
 
 /** The same of one segment. */
@@ -77,15 +100,43 @@ export function resultsOfOne(fleet: Fleet, segmentId: string, rules: readonly Ru
     conductorDiameterMm: row.conductor_diameter_mm,
     insulationThicknessMm: row.insulation_thickness_mm,
   };
-  const limits = limitsOfCables(fleet)(cable);
-  if (!asksForResults(rules)) return { ...limits, found: noneFound };
+  const limitsOf = limitsOfCables(fleet);
+  const asked = asksForResults(rules);
   const days = interventionsOf(fleet, segmentId).map((done) => done.done_on);
-  const rows = resultsOfSegment(fleet, segmentId, upTo);
-  const found = tellingOf(rows, cable, days, risingTracesOf(fleet, segmentId), rules, limits);
-  return { ...limits, found };
+  const rows = asked ? resultsOfSegment(fleet, segmentId, upTo) : [];
+  const rising = asked ? risingTracesOf(fleet, segmentId) : new Set<string>();
+  const tell = (as: Cable) => tellingOf(rows, as, days, rising, rules, limitsOf(as));
+  const was = segmentBefore(fleet, segmentId);
+  const before = was.length === 0 ? undefined : knownBefore(was, limitsOf, tell);
+  return { ...limitsOf(cable), found: tell(cable), before };
 }
 
-type Limits = Omit<Results, 'found'>;
+type Limits = Pick<Results, 'limitNsPerKm' | 'ourLimitNsPerKm'>;
+
+const yesNo = (value: number | null) => (value === null ? null : value === 1);
+
+/** Earlier versions of a segment with what its tests found by them. */
+const knownBefore = (
+  was: readonly SegmentBefore[],
+  limitsOf: (cable: Cable) => Limits,
+  tell: (cable: Cable) => readonly TestResult[],
+): KnownBefore[] =>
+  was.map((row) => {
+    const { from, until, insulation } = row;
+    const cable = {
+      insulation,
+      lengthM: row.length_m,
+      conductorDiameterMm: row.conductor_diameter_mm,
+      insulationThicknessMm: row.insulation_thickness_mm,
+    };
+    const segment = {
+      insulation,
+      ratedKv: row.rated_kv,
+      criticalLoad: yesNo(row.critical_load),
+      alternateSupply: yesNo(row.alternate_supply),
+    };
+    return { from, until, segment, results: { ...limitsOf(cable), found: tell(cable) } };
+  });
 
 /** The limits that can hold for a cable: the owner's of today and our default for its dimensions. */
 function limitsOfCables(fleet: Fleet): (cable: Cable) => Limits {

@@ -253,6 +253,58 @@ describe('a period', () => {
     ]);
   });
 
+  test('judges by what was known of the segment on the day: an edit since moves no judgement, and asks for no day before it', () => {
+    const cases = [{ when: { criticalLoad: true }, months: 12 }];
+    const versions = [{ version: 1, inForceFrom: '1900-01-01', rule: rule(36, { cases }) }];
+    const now = { ...life, criticalLoad: true };
+    const known = { limitNsPerKm: 10, ourLimitNsPerKm: 10, found: [] };
+    const editedOn = (until: string, from = '') => ({
+      ...known,
+      before: [{ from, until, segment: { ...segment, criticalLoad: false }, results: known }],
+    });
+    const judged = (days: readonly string[], results: object) =>
+      obligationsOf(
+        now,
+        days,
+        versions,
+        [],
+        { ...year, to: '2026-12-31', asOf: '2026-12-31' },
+        {
+          ...known,
+          ...results,
+        },
+      )!.map((item) => [item.dueOn, item.status, item.due.knownUntil]);
+    const days = ['2022-05-10', '2025-05-01'];
+    // As it is now it was due every year; by what was known until the edit of 2026, every three.
+    expect(judged(days, {})[0]).toEqual(['2023-05-10', 'late', null]);
+    expect(judged(days, editedOn('2026-03-01'))).toEqual([
+      ['2025-05-10', 'on time', '2026-03-01'],
+      ['2026-05-01', 'missing', null],
+    ]);
+    // By the edit the next would have been due on 1 May: it asks for no day before its own.
+    expect(judged(days, editedOn('2026-08-01'))[1]).toEqual(['2026-08-01', 'missing', null]);
+    // A mistake of some weeks in between, taken back before anything was due, moves nothing.
+    expect(judged(days, editedOn('2024-02-01', '2024-01-01'))).toEqual(judged(days, {}));
+  });
+
+  test('takes what the tests found as it was reckoned on the day', () => {
+    const cases = [{ when: { last: { levelOver: 0.5 } }, months: 12 }];
+    const versions = [{ version: 1, inForceFrom: '1900-01-01', rule: rule(36, { cases }) }];
+    const plain = { on: '2022-05-10', counts: true, breakdown: false, stopped: false, rising: false };
+    const of = (levelNsPerKm: number) => ({
+      limitNsPerKm: 10,
+      ourLimitNsPerKm: 10,
+      found: [{ ...plain, phaseRatio: null, levelNsPerKm, growthLowPctPerYr: null }],
+    });
+    // The length was mended in 2026: until then the level was 2, by the length of today it is 6.
+    const results = { ...of(6), before: [{ from: '', until: '2026-03-01', segment, results: of(2) }] };
+    const days = ['2022-05-10', '2025-05-01'];
+    expect(obligationsOf(life, days, versions, [], year, of(6))).toMatchObject([{ dueOn: '2023-05-10' }]);
+    expect(obligationsOf(life, days, versions, [], year, results)).toMatchObject([
+      { dueOn: '2025-05-10', status: 'on time', due: { chosen: { tells: [] } } },
+    ]);
+  });
+
   test('never loses a test: each test in the period belongs to exactly one obligation, whatever the days', () => {
     for (let seed = 0; seed < 200; seed++) {
       const tested = Array.from({ length: seed % 9 }, (_, i) =>

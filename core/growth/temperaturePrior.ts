@@ -1,4 +1,4 @@
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import { temperatureCoefficientOf } from '../trade/temperature.ts';
 import { insulationFamilies } from './columns.ts';
 
@@ -13,5 +13,5 @@ export interface TemperaturePrior {
 /** The table's coefficient for a family (by its code in `insulationFamilies`). */
 export function temperaturePrior(family: number): TemperaturePrior {
   const rule = temperatureCoefficientOf[insulationFamilies[family] ?? 'other'];
-  return { perC: rule.lnPerC, sd: rule.sdLnPerC, source: sourceLine(rule.source) };
+  return { perC: rule.lnPerC, sd: rule.sdLnPerC, source: sourceWords(rule.source) };
 }

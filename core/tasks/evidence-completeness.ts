@@ -3,7 +3,7 @@ import { csvText } from '../report/csv.ts';
 import { heldByTests, heldExpressions } from '../store/evidence.ts';
 import type { Fleet } from '../store/sql.ts';
 import { recordFields } from '../trade/record-fields.ts';
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import { checkPeriod } from './evidence-compliance.ts';
 import { writeOut } from './out-file.ts';
 import type { Task } from './task.ts';
@@ -79,10 +79,10 @@ export function completenessOf(fleet: Fleet, from: string, to: string): Complete
   };
   for (const { group, field, source } of recordFields) {
     const holds = heldFor[field];
-    if (!holds) notHeld.push({ group, field, source: sourceLine(source) });
+    if (!holds) notHeld.push({ group, field, source: sourceWords(source) });
     else {
-      add(group, field, sourceLine(source), holds.held, holds.by);
-      for (const more of besides) if (more.field === field) add(group, field, sourceLine(source), more.held, more.by);
+      add(group, field, sourceWords(source), holds.held, holds.by);
+      for (const more of besides) if (more.field === field) add(group, field, sourceWords(source), more.held, more.by);
     }
   }
   return {

@@ -5,7 +5,7 @@ import { segmentsByInsulation } from '../store/columns.ts';
 import { policies } from '../store/compliance.ts';
 import { limitFor } from '../store/import.ts';
 import { defaultLimit } from '../trade/limits.ts';
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import { type Change, changing } from './change.ts';
 import { today } from './desk.ts';
 import { nextVersion, retestRules, retestSubject, withLimits } from './policies.ts';
@@ -33,7 +33,7 @@ export const limitsTask: Task<'policy.limits'> = ({ fleet }) => {
         insulation,
         nsPerKm: ours.known ? ours.value.nsPerKm : null,
         owners: false,
-        source: ours.known ? sourceLine(ours.value.source) : ours.because,
+        source: ours.known ? sourceWords(ours.value.source) : ours.because,
         setOn: null,
         segments,
       };

@@ -6,7 +6,7 @@ import { excuses } from '../store/compliance.ts';
 import { fleetName, ledgerHead, revisionOf } from '../store/ledger.ts';
 import { areaLife, lastTestDay } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import type { VoltageAdvice } from '../trade/voltage-advice.ts';
 import { dayOf, yearsApart } from './days.ts';
 import { type Desk, today } from './desk.ts';
@@ -97,7 +97,7 @@ function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | unde
     purpose,
     due: dueOf(fleet, segmentId, on),
     voltage: voltageSaid(advice),
-    alternatives: advice.alternatives.map((one) => ({ ...one, source: sourceLine(one.source) })),
+    alternatives: advice.alternatives.map((one) => ({ ...one, source: sourceWords(one.source) })),
     planned,
     lastVoltageKv: lastVoltage(page)?.kv ?? null,
     ramp: rampSaid(planned, page.ratedKv),
@@ -135,14 +135,14 @@ function voltageSaid(advice: VoltageAdvice): Brief['voltage'] {
     advised: true,
     voltageKv: advice.voltageKv,
     table: advice.table,
-    source: sourceLine(advice.source),
+    source: sourceWords(advice.source),
     duration: duration.known
-      ? { known: true, minutes: duration.minutes, source: sourceLine(duration.source) }
+      ? { known: true, minutes: duration.minutes, source: sourceWords(duration.source) }
       : duration,
     otherTables: advice.otherTables.map((one) => ({
       table: one.table,
       voltageKv: one.voltageKv,
-      source: sourceLine(one.source),
+      source: sourceWords(one.source),
     })),
   };
 }

@@ -1,6 +1,6 @@
 import type { SegmentPage, TestRow } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
-import { sourceLine } from '../trade/source.ts';
+import { sourceWords } from '../trade/source.ts';
 import { stepTestRules, stepVoltagesKv } from '../trade/step-test.ts';
 import { testVoltageAdvice, type VoltageAdvice } from '../trade/voltage-advice.ts';
 import { highestPublishedDcKv } from '../trade/voltage-ceiling.ts';
@@ -102,7 +102,7 @@ export function plannedTest(
 
 /** How the voltage is brought up, by the steps of the guide specification. */
 export function rampSaid(planned: Brief['planned'], ratedKv: number | null): Brief['ramp'] {
-  const source = sourceLine(stepTestRules.source);
+  const source = sourceWords(stepTestRules.source);
   const readings = `read at full voltage after ${stepTestRules.readAtFullVoltageS.join(' and ')} s and each minute for ${planned.dwellMin.value} min`;
   if (!planned.voltageKv.known)
     return {

@@ -6,7 +6,7 @@ import type { Fleet } from '../store/sql.ts';
 import { beforeTestCautions } from '../trade/cautions.ts';
 import { dischargeSteps, earthingRule, earthingTimeMin } from '../trade/earthing.ts';
 import { computedCapacitance, storedEnergyJ } from '../trade/geometry.ts';
-import { type Source, sourceLine } from '../trade/source.ts';
+import { type Source, sourceWords } from '../trade/source.ts';
 import { nonlinearitySource, phaseAsymmetryReview } from '../trade/step-test.ts';
 import type { VoltageAdvice } from '../trade/voltage-advice.ts';
 import { dayOf, isoOf } from './days.ts';
@@ -30,29 +30,29 @@ export function stopRules(expected: Brief['expected'], limitNsPerKm: number | nu
   const rules = [
     {
       says: 'Leakage rises while the voltage stands still: stop at once, whatever voltage was withstood.',
-      source: sourceLine(memory('ratio of early to late current under 1')),
+      source: sourceWords(memory('ratio of early to late current under 1')),
     },
   ];
   const known = expected.flatMap(({ phase, reading }) => (reading.known ? [{ phase, reading }] : []));
   if (known.length > 0)
     rules.push({
       says: `A phase reads far above (${known.map(({ phase, reading }) => `${phase} over ${threeFigures(reading.farUa)} µA`).join(', ')}): look at terminations and unit first.`,
-      source: sourceLine(ours),
+      source: sourceWords(ours),
     });
   if (expected.length > 1)
     rules.push({
       says: `Phases stand more than ${phaseAsymmetryReview.ratio} : 1 apart at the same voltage and time: look again.`,
-      source: sourceLine(phaseAsymmetryReview.source),
+      source: sourceWords(phaseAsymmetryReview.source),
     });
   const limits = known.flatMap(({ reading }) => (reading.limitUa === null ? [] : [reading.limitUa]));
   if (limits.length > 0 && limitNsPerKm !== null)
     rules.push({
       says: `A phase reads above ${threeFigures(limits[0]!)} µA, the limit of ${threeFigures(limitNsPerKm)} nS/km taken for each phase (the ranking holds the mean of the phases against it): not back in service without a decision.`,
-      source: sourceLine({ ...ours, table: 'limit of the owner’s policy or our default' }),
+      source: sourceWords({ ...ours, table: 'limit of the owner’s policy or our default' }),
     });
   rules.splice(1, 0, {
     says: 'Leakage grows out of proportion to the voltage from step to step: stop; it points to damage.',
-    source: sourceLine(nonlinearitySource),
+    source: sourceWords(nonlinearitySource),
   });
   return rules;
 }
@@ -80,16 +80,16 @@ export function earthingSaid(planned: Brief['planned']): Brief['earthing'] {
   return {
     minutes,
     says: `Earth solidly for at least ${threeFigures(minutes)} min, ${earthingRule.timesApplication} × the ${threeFigures(planned.dwellMin.value)} min of voltage; count the ramp and every repeat as well.`,
-    source: sourceLine(earthingRule.source),
+    source: sourceWords(earthingRule.source),
   };
 }
 
 export const dischargeSaid = (): Brief['discharge'] =>
-  dischargeSteps.map((step) => ({ says: step.says, source: sourceLine(step.source) }));
+  dischargeSteps.map((step) => ({ says: step.says, source: sourceWords(step.source) }));
 
 /** Cautions about the voltage on this cable; what is done before and after stands in the checklist and the discharge. */
 export const cautionsSaid = (advice: VoltageAdvice): Brief['cautions'] =>
-  advice.cautions.map((caution) => ({ says: caution.says, source: sourceLine(caution.source) }));
+  advice.cautions.map((caution) => ({ says: caution.says, source: sourceWords(caution.source) }));
 
 /** A fault that nothing on record has mended; its caution comes before all others. */
 export function faultSaid({ tests: [last], failures, interventions }: SegmentPage): Brief['cautions'] {
@@ -100,7 +100,7 @@ export function faultSaid({ tests: [last], failures, interventions }: SegmentPag
   return [
     {
       says: `Broke down or failed on ${day}, and no repair since is on record: find the fault, mend it and record that before any test voltage goes on.`,
-      source: sourceLine(practice),
+      source: sourceWords(practice),
     },
   ];
 }
@@ -115,17 +115,17 @@ export function checklist(fleet: Fleet, page: SegmentPage, on: string): Brief['c
     {
       item: 'Weather',
       says: 'Dirty or wet terminations leak: clean, dry or guard them.',
-      source: sourceLine(practice),
+      source: sourceWords(practice),
     },
     ...beforeTestCautions.map((caution, at) => ({
       item: beforeNames[at] ?? 'Also',
       says: caution.says,
-      source: sourceLine(caution.source),
+      source: sourceWords(caution.source),
     })),
     {
       item: 'Record',
       says: 'Insulation and air temperature, humidity; voltage, time and current of every phase with its unit; trip setting; earth on and off times.',
-      source: sourceLine(practice),
+      source: sourceWords(practice),
     },
   ];
 }

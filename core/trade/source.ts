@@ -34,16 +34,13 @@ export const unknown = (because: string): Unknown => ({ known: false, because })
 const named = ({ document, edition, table }: Source): string =>
   `${document}${edition === '' ? '' : ` (${edition})`}${table === '' ? '' : `, ${table}`}`;
 
-/** One line for print: 'ICEA S-97-682 (2010 maker's sheet), field test table [quoted]'. */
-export const sourceLine = (source: Source): string => `${named(source)} [${source.mark}]`;
-
 const markWords: Readonly<Record<Mark, string>> = {
   read: '',
-  quoted: ', as another text quotes it',
+  quoted: ', as quoted elsewhere',
   'from memory, unverified': ', from memory, unverified',
   computed: ', computed here',
   'common practice, no source': ', common practice, no source',
 };
 
-/** A source within a sentence: 'IEEE 400 (2012), 5.1, as another text quotes it'. */
+/** A source in words, for a line of its own or within a sentence: 'IEEE 400 (2012), 5.1, as quoted elsewhere'. */
 export const sourceWords = (source: Source): string => named(source) + markWords[source.mark];

@@ -5,15 +5,17 @@ import './margin.css';
 interface Props {
   /** The titles of the notes, for the line they fold into where the window is narrow. */
   readonly titles: readonly string[];
+  /** Folds in a window narrower than this, in pixels. */
+  readonly below?: number;
   readonly children: ReactNode;
 }
 
 /**
- * The margin of a page: why, what it means, sources, cautions. It stands at the right. Under 1200 px it folds into a
- * line under the sentence, which opens it; cautions stay in sight.
+ * The margin of a page: why, what it means, sources, cautions. It stands at the right. Where there is no room for it it
+ * folds into a line under the sentence, which opens it; cautions stay in sight.
  */
-export function MarginNotes({ titles, children }: Props) {
-  const narrow = useNarrow();
+export function MarginNotes({ titles, below, children }: Props) {
+  const narrow = useNarrow(below);
   const [open, setOpen] = useState(false);
   const body = useId();
   useEffect(() => {
@@ -23,7 +25,12 @@ export function MarginNotes({ titles, children }: Props) {
   }, []);
   const folded = narrow && !open;
   return (
-    <aside className="margin" aria-label="Margin notes" data-folded={folded || undefined}>
+    <aside
+      className="margin"
+      aria-label="Margin notes"
+      data-narrow={narrow || undefined}
+      data-folded={folded || undefined}
+    >
       {narrow && (
         <button
           type="button"

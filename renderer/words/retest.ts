@@ -60,6 +60,12 @@ const minutesFrom = ({ source, duration }: Extract<Brief['voltage'], { advised: 
   return duration.source === source ? '' : `. The ${asSet(duration.minutes)}${nb}min: ${duration.source}`;
 };
 
+/** The source without the document that the table's own name begins with already. */
+const besidesTable = ({ table, source }: Extract<Brief['voltage'], { advised: true }>): string => {
+  const document = `${table.split(': ')[0]}; `;
+  return source.startsWith(document) ? source.slice(document.length) : source;
+};
+
 /** The highest voltage that a table allows, never one to reach for; or that none is advised. */
 export function voltageWords(brief: Brief): { readonly apply: string; readonly about: string } {
   const { voltage } = brief;
@@ -67,6 +73,6 @@ export function voltageWords(brief: Brief): { readonly apply: string; readonly a
   const minutes = voltage.duration.known ? ` for ${asSet(voltage.duration.minutes)}${nb}min` : '';
   return {
     apply: `At most ${asSet(voltage.voltageKv)}${nb}kV DC${minutes}`,
-    about: `${voltage.table}. ${voltage.source}${minutesFrom(voltage)}`,
+    about: `${voltage.table}. Source: ${besidesTable(voltage)}${minutesFrom(voltage)}.`,
   };
 }

@@ -47,6 +47,16 @@ describe.skipIf(noWindow)('the place Retests', () => {
     expect(await page().locator('.expected-phase').last().innerText()).toMatch(/min\s+at the least, before touching/);
   });
 
+  test('shows the reading to expect, when to stop and the earthing on the first screen of the smallest window', async () => {
+    await page().setViewportSize({ width: 1024, height: 700 });
+    for (const shown of ['.expected-figure >> nth=0', '.expected-figure >> nth=-1', '.caution-note >> nth=0']) {
+      const box = (await page().locator(shown).boundingBox())!;
+      expect(box.y).toBeGreaterThan(0);
+      expect([shown, box.y + box.height < 700]).toEqual([shown, true]);
+    }
+    await page().setViewportSize({ width: 1440, height: 900 });
+  });
+
   test('foretells more leakage of a warmer cable', async () => {
     const figure = page().locator('.expected-figure').first();
     const before = Number.parseFloat(await figure.innerText());

@@ -117,7 +117,7 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
       ua: figure,
     };
     expect(planned.kv).toBeGreaterThan(0);
-    expect(await page().locator('.expected-phase').first().innerText()).toMatch(/to .*9 times of 10/s);
+    expect(await page().locator('.expected-phase').first().innerText()).toMatch(/to .*9 times in 10/s);
     expect(await page().locator('.expected-phase').last().innerText()).toMatch(/min\s+at the least, before touching/);
     const margin = await page().locator('.brief').innerText();
     for (const part of ['Stop when', 'After the voltage is off', 'ocal codes']) expect(margin).toContain(part);

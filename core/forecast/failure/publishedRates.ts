@@ -1,5 +1,5 @@
 import { failureRates, ratePer100Km } from '../../trade/failure-rates.ts';
-import { sourceLine } from '../../trade/source.ts';
+import { sourceWords } from '../../trade/source.ts';
 
 /** A normal distribution that stands in for what the fleet's own failures cannot tell yet. */
 export interface PriorBelief {
@@ -25,7 +25,7 @@ export const publishedPrior = {
   intercept: {
     mean: Math.log((ratePerConductorKm * referenceAgeYears) / shape),
     sd: 1.2,
-    source: `${survey.value} failures ${survey.unit} (${survey.population}): ${sourceLine(survey.source)}; taken as the rate at 25 years`,
+    source: `${survey.value} failures ${survey.unit} (${survey.population}): ${sourceWords(survey.source)}; taken as the rate at 25 years`,
   },
   lnShape: {
     mean: Math.log(shape),

@@ -20,31 +20,33 @@ export function BriefConditions({ brief, conditions, onConditions }: Props) {
     onConditions(value === undefined ? rest : { ...rest, [key]: value });
   };
   return (
-    <p className="brief-terms">
-      At{' '}
-      <NumberField
-        label="Test voltage, kV DC"
-        shown={planned.voltageKv.known ? asSet(planned.voltageKv.value) : ''}
-        onNumber={(value) => set('voltageKv', value !== undefined && value > 0 ? value : undefined)}
-      />{' '}
-      kV for{' '}
-      <NumberField
-        label="Minutes at that voltage"
-        shown={asSet(planned.dwellMin.value)}
-        onNumber={(value) => set('dwellMin', value !== undefined && value > 0 ? value : undefined)}
-      />{' '}
-      minutes, the cable at{' '}
-      <NumberField
-        label={`Temperature of the insulation, ${temperatureUnit(units)}`}
-        shown={temperature(planned.tempC.value, units)}
-        onNumber={(value) => set('tempC', value === undefined ? undefined : celsius(value, units))}
-      />{' '}
-      {temperatureUnit(units)}.{' '}
-      <span className="caption">
+    <div className="brief-terms">
+      <p className="brief-typed">
+        At{' '}
+        <NumberField
+          label="Test voltage, kV DC"
+          shown={planned.voltageKv.known ? asSet(planned.voltageKv.value) : ''}
+          onNumber={(value) => set('voltageKv', value !== undefined && value > 0 ? value : undefined)}
+        />{' '}
+        kV for{' '}
+        <NumberField
+          label="Minutes at that voltage"
+          shown={asSet(planned.dwellMin.value)}
+          onNumber={(value) => set('dwellMin', value !== undefined && value > 0 ? value : undefined)}
+        />{' '}
+        minutes, the cable at{' '}
+        <NumberField
+          label={`Temperature of the insulation, ${temperatureUnit(units)}`}
+          shown={temperature(planned.tempC.value, units)}
+          onNumber={(value) => set('tempC', value === undefined ? undefined : celsius(value, units))}
+        />{' '}
+        {temperatureUnit(units)}.
+      </p>
+      <p className="caption">
         Voltage: {planned.voltageKv.known ? planned.voltageKv.from : planned.voltageKv.because}. Minutes:{' '}
         {planned.dwellMin.from}. Temperature: {planned.tempC.from}.
-      </span>
-    </p>
+      </p>
+    </div>
   );
 }
 

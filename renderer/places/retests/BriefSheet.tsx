@@ -85,7 +85,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
         <p className="say">{brief.sentence}</p>
         <BriefConditions brief={brief} conditions={conditions} onConditions={onConditions} />
       </div>
-      <MarginNotes titles={['Stop when', 'Before', 'After the voltage is off', 'Checklist']}>
+      <MarginNotes below={960} titles={['Stop when', 'Before', 'After the voltage is off', 'Checklist']}>
         <MarginNote title="Stop when" caution>
           {list(brief.stop)}
         </MarginNote>

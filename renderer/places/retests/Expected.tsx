@@ -23,8 +23,8 @@ export function Expected({ brief }: { readonly brief: Brief }) {
                   <p className="expected-figure">
                     {microamps(reading.ua.value)} <span className="expected-unit">µA</span>
                   </p>
-                  <p>{span90(reading.ua)}, 9 times of 10</p>
-                  <p className="second">above {microamps(reading.farUa)}: far above</p>
+                  <p>{span90(reading.ua)}, 9 times in 10</p>
+                  <p className="second">over {microamps(reading.farUa)} is far above</p>
                   {reading.limitUa !== null && (
                     <p className="second">limit of one phase: {microamps(reading.limitUa)}</p>
                   )}

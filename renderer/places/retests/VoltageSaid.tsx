@@ -7,9 +7,10 @@ export function VoltageSaid({ brief }: { readonly brief: Brief }) {
   return (
     <section aria-label="Voltage" className="voltage">
       <p className={brief.voltage.advised ? 'voltage-says' : 'voltage-says caution'}>
-        <span className="strong">{apply}</span>{' '}
-        <span className={brief.voltage.advised ? 'caption' : 'voltage-about'}>{about}</span>
+        <span className="strong">{apply}</span>
+        {!brief.voltage.advised && <span className="voltage-about"> {about}</span>}
       </p>
+      {brief.voltage.advised && <p className="caption">{about}</p>}
       {brief.planned.voltageKv.known && (
         <p className="second" title={brief.ramp.source}>
           {brief.ramp.says}

@@ -1,7 +1,7 @@
 import type { SeededRandom } from '../numerics/random.ts';
 import type { Condition } from './condition.ts';
 import type { DemoSegment } from './network.ts';
-import { type DemoSink, dayOf, isoDay, rounded, yearOf } from './rows.ts';
+import { type DemoRow, type DemoSink, dayOf, isoDay, rounded, yearOf } from './rows.ts';
 import { failing, type families, yearsBack } from './tables.ts';
 
 interface Splice {
@@ -15,18 +15,18 @@ interface Splice {
 /** What was done to a segment and what happened to it, year by year; days after which the crew came to test. */
 export class History {
   readonly #random: SeededRandom;
-  readonly #sink: DemoSink;
   readonly #segment: DemoSegment;
   readonly #condition: Condition;
   readonly #lastYear: number;
   readonly #splices: Splice[] = [];
+  readonly #happened: { readonly day: number; readonly file: 'interventions' | 'failures'; readonly row: DemoRow }[] =
+    [];
   readonly retestDays: number[] = [];
   retiredDay: number | null = null;
   #interventions = 0;
 
-  constructor(random: SeededRandom, sink: DemoSink, condition: Condition, lastYear: number) {
+  constructor(random: SeededRandom, condition: Condition, lastYear: number) {
     this.#random = random;
-    this.#sink = sink;
     this.#condition = condition;
     this.#segment = condition.segment;
     this.#lastYear = lastYear;
@@ -47,17 +47,22 @@ export class History {
     }
   }
 
-  writeSplices(): void {
-    for (const splice of this.#splices)
-      this.#sink.row('splices', {
+  /** Splices first, then what was done and what failed; nothing of it after the segment was out of service. */
+  write(sink: DemoSink): void {
+    const last = this.retiredDay ?? Number.POSITIVE_INFINITY;
+    for (const splice of this.#splices) {
+      if (splice.installed > last) continue;
+      sink.row('splices', {
         splice_id: splice.id,
         segment_id: this.#segment.id,
         phase: this.#segment.phases,
         position_m: splice.positionM,
         kind: splice.kind,
         installed_on: isoDay(splice.installed),
-        removed_on: splice.removed === null ? null : isoDay(splice.removed),
+        removed_on: splice.removed === null || splice.removed > last ? null : isoDay(splice.removed),
       });
+    }
+    for (const { day, file, row } of this.#happened) if (day <= last) sink.row(file, row);
   }
 
   /** A phase broke down on test: the faulty stretch is replaced within days, then tested again. */
@@ -82,13 +87,14 @@ export class History {
 
   #intervene(day: number, kind: string, note: string | null): void {
     this.#interventions++;
-    this.#sink.row('interventions', {
+    const row = {
       intervention_id: `V${this.#segment.id.slice(1)}-${this.#interventions}`,
       segment_id: this.#segment.id,
       done_on: isoDay(day),
       kind,
       note,
-    });
+    };
+    this.#happened.push({ day, file: 'interventions', row });
   }
 
   #addBadSplice(year: number): void {
@@ -122,7 +128,7 @@ export class History {
   }
 
   #failSplice(day: number, splice: Splice): void {
-    this.#writeFailure(day, 'splice', 'premoulded splice, lot 17: void at the interface');
+    this.#failed(day, 'splice', 'premoulded splice, lot 17: void at the interface');
     splice.removed = day;
     this.#splice('cold_shrink', day + 1);
     this.#intervene(day + 1, 'splice_renewed', 'lot 17 taken out');
@@ -134,7 +140,7 @@ export class History {
     const draw = this.#random.uniform() * 100;
     const part =
       draw < failing.partPct.cable ? 'cable' : draw < 100 - failing.partPct.termination ? 'splice' : 'termination';
-    this.#writeFailure(day, part, causeOf(part, this.#random));
+    this.#failed(day, part, causeOf(part, this.#random));
     const mended = day + 1 + this.#random.integer(3);
     if (part === 'termination') this.#intervene(mended, 'termination_remade', null);
     else if (part === 'splice') {
@@ -150,9 +156,9 @@ export class History {
     this.retestDays.push(mended + 1);
   }
 
-  #writeFailure(day: number, part: string, cause: string): void {
+  #failed(day: number, part: string, cause: string): void {
     const { segment, random } = { segment: this.#segment, random: this.#random };
-    this.#sink.row('failures', {
+    const row = {
       failure_id: `X${segment.id.slice(1)}-${isoDay(day)}`,
       segment_id: segment.id,
       failed_on: isoDay(day),
@@ -161,7 +167,8 @@ export class History {
       cause,
       customers_interrupted: Math.round(segment.feeder.customers * (0.2 + 0.8 * random.uniform())),
       duration_min: 45 + Math.round(600 * random.uniform() ** 2),
-    });
+    };
+    this.#happened.push({ day, file: 'failures', row });
   }
 
   #mayRetire(year: number): void {

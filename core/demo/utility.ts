@@ -59,14 +59,7 @@ function liveSegment(
   lastYear: number,
 ): void {
   const condition = new Condition(random, segment, lastYear);
-  const later: (() => void)[] = [];
-  // The segment's own row comes first, and it says when it was retired: what happened is written after it.
-  const history = new History(
-    random,
-    { ...sink, row: (file, row) => later.push(() => sink.row(file, row)) },
-    condition,
-    lastYear,
-  );
+  const history = new History(random, condition, lastYear);
   history.live();
   writeSegment(random, sink, segment, history.retiredDay, null);
   const untilDay = history.retiredDay ?? dayOf(lastYear, 12, 31);
@@ -75,8 +68,7 @@ function liveSegment(
       const day = history.mendedAfterTest(visit.day);
       if (day < untilDay) crew.test(condition, { day, purpose: 'after_repair' });
     }
-  history.writeSplices();
-  for (const write of later) write();
+  history.write(sink);
   if (history.retiredDay !== null) renew(random, sink, crew, segment, history.retiredDay, lastYear);
 }
 

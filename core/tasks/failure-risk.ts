@@ -22,7 +22,13 @@ export interface FailureRisk {
   readonly now: SegmentsNow;
   /** The day from which failures are taken to have been recorded. */
   readonly recordsBegin: string | null;
-  readonly failures: number;
+  readonly failures: FailuresOnRecord;
+}
+
+/** Failures on record, and how many of them the model does not learn from, by reason. */
+export interface FailuresOnRecord {
+  readonly total: number;
+  readonly notCounted: readonly { readonly because: string; readonly failures: number }[];
 }
 
 /** A life of a segment: since energising, or since its section was replaced. */
@@ -95,7 +101,8 @@ function knowledgeOf(read: ColumnsRead, standings: Standings, lives: readonly Li
 
 /** Failures of each life; the fleet's records begin with the first failure or test, whichever came first. */
 function recordsOf(desk: Desk, read: ColumnsRead, standings: Standings, lives: readonly Life[]) {
-  const rows = failuresUpTo(desk.fleet, standings.asOf).filter((row) => !outside.test(row.cause ?? ''));
+  const onRecord = failuresUpTo(desk.fleet, standings.asOf);
+  const rows = onRecord.filter((row) => !outside.test(row.cause ?? ''));
   const life: number[] = [];
   const age: number[] = [];
   const livesBySegment = new Map<number, number[]>();
@@ -116,7 +123,24 @@ function recordsOf(desk: Desk, read: ColumnsRead, standings: Standings, lives: r
     }
   }
   const failures: FailureRecords = { count: life.length, life: Int32Array.from(life), age: Float64Array.from(age) };
-  return { failures, firstDay: first };
+  let withFirstDay = 0;
+  const days = new Set<string>();
+  life.forEach((index, f) => {
+    const day = lives[index]!.startDay + age[f]! * yearDays;
+    if (Math.round(day) <= Math.max(first, lives[index]!.startDay)) withFirstDay++;
+    else days.add(`${index} ${Math.round(day)}`);
+  });
+  const notCounted = [
+    { because: 'of digging or the like, which says nothing about the cable', failures: onRecord.length - rows.length },
+    {
+      because: 'while the segment was not in service, or is not known to have been',
+      failures: rows.length - life.length,
+    },
+    { because: 'on the first day of the records, from which they are taken to begin', failures: withFirstDay },
+    { because: 'of another phase or part on the same day', failures: life.length - withFirstDay - days.size },
+  ];
+  const told = { total: onRecord.length, notCounted: notCounted.filter((one) => one.failures > 0) };
+  return { failures, firstDay: first, onRecord: told };
 }
 
 /** Splices per km of a segment on a day; one of unknown date is taken to have been there always. */
@@ -140,7 +164,7 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
   const read = readColumns(desk, asOf);
   desk.progress(0, 0, 'learning from failures');
   const lives = livesOf(read);
-  const { failures, firstDay } = recordsOf(desk, read, standings, lives);
+  const { failures, firstDay, onRecord } = recordsOf(desk, read, standings, lives);
   const splicesPerKm = splicesPerKmOn(desk, read);
   const segmentLives: SegmentLives = {
     count: lives.length,
@@ -160,7 +184,7 @@ export function failureRisk(desk: Desk, asOf: string, years: number): FailureRis
     forecast: model.known ? forecastYears(model as FailureModel, now, years) : null,
     now,
     recordsBegin: Number.isFinite(firstDay) ? new Date(firstDay * 86_400_000).toISOString().slice(0, 10) : null,
-    failures: failures.count,
+    failures: onRecord,
   };
 }
 

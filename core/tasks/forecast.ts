@@ -4,7 +4,7 @@ import { forecastCaution } from '../forecast/failure/caution.ts';
 import type { FailureReport } from '../forecast/failure/fit.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
-import { failureRisk } from './failure-risk.ts';
+import { type FailureRisk, failureRisk } from './failure-risk.ts';
 import { frameOf } from './frame.ts';
 import { writeRows } from './out-file.ts';
 import { levelPosteriorOf } from './posterior-of.ts';
@@ -14,10 +14,12 @@ const three = (x: number) => Number(x.toPrecision(3));
 const signed = (x: number) => String(three(x)).replace('-', '\u2212');
 
 /** The failure model in sentences: what it rests on, what it estimates, how much its covariates say. */
-export function failureModelWords(report: FailureReport, recordsBegin: string | null): string[] {
+export function failureModelWords(report: FailureReport, { recordsBegin, failures }: FailureRisk): string[] {
+  const left = failures.notCounted.map((one) => `${one.failures} ${one.because}`);
   const lines = [
     report.basisInWords,
     `${report.failures} failures in ${Math.round(report.segmentYears)} segment-years, records taken to begin ${recordsBegin ?? 'with the first energising'}.`,
+    ...(left.length === 0 ? [] : [`${failures.total} are on record; not counted: ${left.join('; ')}.`]),
     `Weibull shape ${three(report.shape.value)} (90 %: ${three(report.shape.low)} to ${three(report.shape.high)}).`,
   ];
   for (const c of report.coefficients)
@@ -91,7 +93,7 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
       pFail: fail(i)?.map(three) ?? null,
     })),
     failureModel: risk.model.known
-      ? failureModelWords(risk.model.report, risk.recordsBegin)
+      ? failureModelWords(risk.model.report, risk)
       : [`No failure model: ${risk.model.because}.`],
     written,
   };

@@ -159,7 +159,7 @@ function resultOf(
       segments: conflict.segments.map((ordinal) => segments[ordinal]!.ownerId),
     })),
     assumptions: [...plan.assumptions],
-    failureModel: risk.model.known ? failureModelWords(risk.model.report, risk.recordsBegin) : [],
+    failureModel: risk.model.known ? failureModelWords(risk.model.report, risk) : [],
     caution: forecastCaution,
     costs: costRows(desk.fleet),
     currency: currencyOf(desk.fleet),

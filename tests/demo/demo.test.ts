@@ -89,6 +89,26 @@ describe('Harrow Vale Municipal Power', () => {
     expect(new Set(injections.map((row) => year(row.done_on)))).toEqual(new Set([2013]));
   });
 
+  test('nothing fails, is mended or tested once it is out of service', () => {
+    let retired = 0;
+    for (const rows of [town, invent(600, 2), invent(600, 3)]) {
+      const lastDay = new Map(rows.get('segments')!.map((row) => [row.segment_id, row.retired_on ?? '9999-12-31']));
+      retired += [...lastDay.values()].filter((day) => day !== '9999-12-31').length;
+      const days = [
+        ['failures', 'failed_on'],
+        ['interventions', 'done_on'],
+        ['splices', 'installed_on'],
+        ['splices', 'removed_on'],
+        ['tests', 'tested_on'],
+      ] as const;
+      const outOfService = days.flatMap(([file, day]) =>
+        rows.get(file)!.filter((row) => (row[day] ?? '') > lastDay.get(row.segment_id)!),
+      );
+      expect(outOfService).toEqual([]);
+    }
+    expect(retired).toBeGreaterThan(20);
+  });
+
   test('has a batch of splices that failed early', () => {
     const batch = of('interventions').filter(
       (row) => String(row.note).includes('lot 17') && row.kind === 'splice_added',

@@ -8,7 +8,7 @@ import { openToVerify, viewOf } from '../store/verify.ts';
 import type { Desk } from './desk.ts';
 import { verifyBag } from './evidence-bag-check.ts';
 import { type FaultKind, Faults } from './evidence-faults.ts';
-import { sentenceOf, verifyLimit } from './evidence-sentences.ts';
+import { givenWords, sentenceOf, verifyLimit } from './evidence-sentences.ts';
 import { checkSigner, publicKeyIn } from './evidence-signatures.ts';
 import { type Verified, verifyFleet } from './evidence-verify.ts';
 import { inWords } from './evidence-words.ts';
@@ -50,8 +50,8 @@ export const verifyAnswer: Task<'evidence.verify'> = async (desk, { path, head, 
   const { view: fleet, close } = path === undefined ? viewOf(desk.fleet) : viewOfFile(path);
   try {
     const verified = await examined(desk, fleet, head);
-    checkSigner(verified, publicKeyIn(publicKey));
-    return { ...answerOf(fleet, verified, head), limit: verifyLimit, seconds: seconds() };
+    const signedLine = checkSigner(verified, publicKeyIn(publicKey));
+    return { ...answerOf(fleet, verified, givenWords(head, signedLine)), limit: verifyLimit, seconds: seconds() };
   } finally {
     close();
   }
@@ -79,7 +79,7 @@ async function examined(desk: Desk, fleet: Fleet, head: string | undefined): Pro
 function answerOf(
   fleet: Fleet,
   { faults, head, signatures, checked }: Verified,
-  headGiven: string | undefined,
+  given: string,
 ): Omit<OutputOf<'evidence.verify'>, 'limit' | 'seconds'> {
   const inOrder = faults.list.toSorted((a, b) => order.indexOf(a.kind) - order.indexOf(b.kind));
   const wrong = inOrder.slice(0, shown).map((fault, i) => {
@@ -93,7 +93,7 @@ function answerOf(
       faults.count,
       wrong[0] && [wrong[0].says, wrong[0].before ?? ''].join(' ').trim(),
       head,
-      headGiven,
+      given,
     ),
     wrongCount: faults.count,
     wrong,

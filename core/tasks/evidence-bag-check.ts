@@ -8,7 +8,7 @@ import { signatureHolds } from '../evidence/signing.ts';
 import type { Desk } from './desk.ts';
 import { filesUnder } from './evidence-bag.ts';
 import { Faults } from './evidence-faults.ts';
-import { sentenceOf } from './evidence-sentences.ts';
+import { givenWords, sentenceOf } from './evidence-sentences.ts';
 import { type CheckedSignature, checkSigner } from './evidence-signatures.ts';
 import { linesOfFile } from './long-files.ts';
 
@@ -34,7 +34,7 @@ export function verifyBag(
   const tests = checkDigests(desk, bag, 'test-digests.jsonl', chain.hashes.size, wrong);
   const decisions = checkDigests(desk, bag, 'decisions.jsonl', chain.hashes.size, wrong);
   const signatures = checkSigned(desk, bag, chain.hashes, wrong);
-  checkSigner({ signatures, faults }, publicKey);
+  const signedLine = checkSigner({ signatures, faults }, publicKey);
   if (headHash !== undefined && ![...chain.hashes.values()].includes(headHash.toLowerCase()))
     faults.add('head', `no ledger line in the bag has the hash ${headHash.toLowerCase()}`);
   const says = faults.list.slice(0, shown).map((fault) => ({
@@ -50,8 +50,8 @@ export function verifyBag(
     intact: faults.count === 0,
     sentence:
       faults.count > 0
-        ? sentenceOf(faults.count, says[0]?.says, null, headHash)
-        : `Yes: the bag is as it was packed, ${payload.length} files, and its ledger is one unbroken chain up to line ${chain.hashes.size}.`,
+        ? sentenceOf(faults.count, says[0]?.says, null)
+        : `Yes: the bag is as it was packed, ${payload.length} files, and its ledger is one unbroken chain up to line ${chain.hashes.size}.${givenWords(headHash, signedLine)}`,
     wrongCount: faults.count,
     wrong: says,
     head: chain.head,

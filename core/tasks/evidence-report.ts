@@ -35,7 +35,7 @@ export function reportOf(fleet: Fleet, { from, to }: { from: string; to: string 
     to,
     head: { line: head.seq, hash: head.hash, at: head.at },
     integrity: {
-      sentence: sentenceOf(verified.faults.count, found.wrong[0], head, undefined),
+      sentence: sentenceOf(verified.faults.count, found.wrong[0], head),
       limit: verifyLimit,
       wrong: found.wrong,
     },

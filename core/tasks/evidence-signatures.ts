@@ -74,13 +74,14 @@ const spki = (pem: string): string => {
   }
 };
 
-/** Where a key is given, it must have signed, and its signature hold. */
+/** Where a key is given, it must have signed, and its signature hold. Gives the last line it signed, or null. */
 export function checkSigner(
   { signatures: found, faults }: { readonly signatures: readonly CheckedSignature[]; readonly faults: Faults },
   pem: string | undefined,
-): void {
-  if (pem === undefined) return;
+): number | null {
+  if (pem === undefined) return null;
   const wanted = spki(pem);
-  if (!found.some((one) => one.holds && spki(one.publicKey) === wanted))
-    faults.add('signature', 'by the key given is not in this ledger, or does not hold');
+  const last = found.findLast((one) => one.holds && spki(one.publicKey) === wanted);
+  if (!last) faults.add('signature', 'by the key given is not in this ledger, or does not hold');
+  return last?.seq ?? null;
 }

@@ -65,6 +65,9 @@ export const moment = (at: string): string => at.slice(0, 16).replace('T', ' ');
 /** A hash in groups of eight, so that it can be read aloud against a sheet of paper. */
 export const hashWords = (hash: string): string => hash.match(/.{1,8}/g)?.join(' ') ?? hash;
 
+/** The last part of a path. */
+export const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
+
 /** 'ledgerLines' as people write it: 'ledger lines'. */
 export const apart = (name: string): string => name.replaceAll(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
 

@@ -179,6 +179,7 @@ describe('a bag of evidence', () => {
       core.send('evidence.verify', { path: bag, head, publicKey: join(folder, 'key.pem.pub.pem') }),
     );
     expect(answer).toMatchObject({ of: 'bag', intact: true, wrongCount: 0 });
+    expect(answer.sentence).toMatch(/ The head given is a line of it\. The key given signed line 2\.$/);
     expect(answer.signatures.map((one) => one.holds)).toEqual([true]);
   });
 

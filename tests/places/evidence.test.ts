@@ -1,12 +1,29 @@
+import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { openCore } from '../../core/index.ts';
+import { migrations } from '../../migrations/index.ts';
 import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
 
+/** The invented utility, its ledger signed with a key; beside it that key and another. */
+async function signedDemo(file: string, segments: number): Promise<void> {
+  const core = await openCore(file, { migrations, now: () => new Date().toISOString(), who: 'demo', create: true });
+  const key = join(dirname(file), 'ours.pem');
+  const replies = [
+    await core.send('demo.write', { segments }),
+    await core.send('evidence.makeKey', { out: key }),
+    await core.send('evidence.makeKey', { out: join(dirname(file), 'other.pem') }),
+    await core.send('evidence.sign', { key, reason: 'end of the year' }),
+  ];
+  core.close();
+  for (const reply of replies) if (!reply.ok) throw new Error(reply.problem.message);
+}
+
 describe.skipIf(noWindow)('the place Evidence', () => {
   beforeAll(async () => {
-    window = await openWindow({ segments: 80 });
+    window = await openWindow({ segments: 80, make: signedDemo });
   }, 120_000);
   afterAll(() => window?.close());
 
@@ -74,6 +91,26 @@ describe.skipIf(noWindow)('the place Evidence', () => {
       .fill('0'.repeat(64));
     await page().getByRole('button', { name: 'Verify again' }).click();
     await eventually(() => page().locator('.evidence-body .say').innerText()).toMatch(/^No/);
+  });
+
+  test('verifies with the public key of a signer: by the words of the command line', async () => {
+    await page()
+      .getByLabel(/Hash of a ledger head/)
+      .fill('');
+    const verifyWith = async (file: string) => {
+      const chosen = page().waitForEvent('filechooser');
+      await page().getByRole('button', { name: 'Choose a key file…' }).click();
+      await (await chosen).setFiles(join(window.folder, file));
+      await page().locator('.verify-key strong', { hasText: file }).waitFor();
+      await page().getByRole('button', { name: 'Verify again' }).click();
+    };
+    const say = () => page().locator('.evidence-body .say').innerText();
+    await verifyWith('other.pem.pub.pem');
+    await eventually(say).toMatch(/^No: .* by the key given is not in this ledger, or does not hold/);
+    await page().getByRole('button', { name: 'Leave it out' }).click();
+    await verifyWith('ours.pem.pub.pem');
+    await eventually(say).toMatch(/^Yes: .* The key given signed line 1\.$/);
+    await page().getByRole('button', { name: 'Leave it out' }).click();
   });
 
   test('lists findings, and keeps a verdict with its reason', async () => {

@@ -1,10 +1,10 @@
 import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
-import { ask } from '../../client/index.ts';
+import { ask, host } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { duration } from '../../words/dates.ts';
-import { apart, hashWords, moment } from '../../words/evidence.ts';
+import { apart, fileName, hashWords, moment } from '../../words/evidence.ts';
 import { whole } from '../../words/numbers.ts';
 
 type Answer = OutputOf<'evidence.verify'>;
@@ -15,10 +15,13 @@ type Stage =
   | { readonly at: 'told'; readonly answer: Answer }
   | { readonly at: 'failed'; readonly error: unknown };
 
+const keyKind = { name: 'Public key', extensions: ['pem'] };
+
 /** Was anything altered? Yes and which record, or no. */
 export function Verify() {
   const [stage, setStage] = useState<Stage>({ at: 'ready' });
   const [head, setHead] = useState('');
+  const [keyFile, setKeyFile] = useState<string | null>(null);
   const field = useId();
   const hash = head.replaceAll(/\s/g, '');
   const good = hash === '' || /^[0-9a-fA-F]{64}$/.test(hash);
@@ -26,13 +29,15 @@ export function Verify() {
     const stop = new AbortController();
     setStage({ at: 'working', stop });
     try {
-      setStage({
-        at: 'told',
-        answer: await ask('evidence.verify', hash === '' ? {} : { head: hash }, { signal: stop.signal }),
-      });
+      const given = { ...(hash === '' ? {} : { head: hash }), ...(keyFile === null ? {} : { publicKey: keyFile }) };
+      setStage({ at: 'told', answer: await ask('evidence.verify', given, { signal: stop.signal }) });
     } catch (error) {
       setStage(asProblem(error).code === 'cancelled' ? { at: 'ready' } : { at: 'failed', error });
     }
+  };
+  const pickKey = async (): Promise<void> => {
+    const [picked] = await host.pickFiles({ kinds: [keyKind], many: false });
+    if (picked !== undefined) setKeyFile(picked);
   };
   return (
     <>
@@ -61,6 +66,21 @@ export function Verify() {
           placeholder="64 hexadecimal digits, from the foot of a printed page"
           onChange={(event) => setHead(event.target.value)}
         />
+        <span className="verify-key">
+          <span>Public key (PEM) that must have signed the ledger, if you have one</span>
+          {keyFile === null ? (
+            <button type="button" className="button" onClick={() => void pickKey()}>
+              Choose a key file…
+            </button>
+          ) : (
+            <>
+              <strong>{fileName(keyFile)}</strong>
+              <button type="button" className="button" onClick={() => setKeyFile(null)}>
+                Leave it out
+              </button>
+            </>
+          )}
+        </span>
         {stage.at === 'working' ? (
           <button type="button" className="button" onClick={() => stage.stop.abort()}>
             Cancel

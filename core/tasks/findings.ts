@@ -79,7 +79,7 @@ export const findingsTasks: TasksOf<keyof typeof findingsAsks> = {
   },
 
   'finding.decide'(desk, { keys, verdict, reason }) {
-    if (verdict === 'dismissed') needRole(desk, 'approver', 'Dismissing a finding');
+    needRole(desk, 'approver', 'Judging a finding');
     const { fleet } = desk;
     const unheard = !fleet.readOnly && keys.some((key) => !treatmentOf(fleet, key));
     const made = new Map(

@@ -78,5 +78,6 @@ export type Role = (typeof roles)[number];
 export const roleMay: Readonly<Record<Role, string>> = {
   reader: 'may look at everything and change nothing',
   recorder: 'may record tests, work and failures, import and edit',
-  approver: 'may do all that, set rules, limits and money figures, excuse tests, approve plans and name people',
+  approver:
+    'may do all that, set rules, limits and money figures, judge findings, excuse tests, sign the ledger, approve plans and name people',
 };

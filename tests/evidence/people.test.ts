@@ -75,6 +75,16 @@ describe('people and roles', () => {
     }
     await got('Ada Approver', 'plan.setCost', money);
     await got('Ada Approver', 'plan.setCurrency', currency);
+    // Accepted or dismissed, a finding changes numbers that others decide by.
+    for (const verdict of ['accepted', 'dismissed'] as const) {
+      const judged = { keys: ['a finding'], verdict, reason: 'seen on the paper sheet' };
+      for (const who of ['stranger', 'Rita Reader', 'Rob Recorder'])
+        expect(await ask(who, 'finding.decide', judged), `${who}, ${verdict}`).toMatchObject({
+          ...refused,
+          problem: { message: expect.stringMatching(/^Judging a finding needs the role approver/) },
+        });
+      await got('Ada Approver', 'finding.decide', judged);
+    }
     const id = await calibrationId();
     const paper = join(folder, 'paper.txt');
     writeFileSync(paper, 'calibrated');

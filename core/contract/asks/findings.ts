@@ -56,7 +56,7 @@ export const findingsAsks = {
   }),
   'finding.decide': ask({
     kind: 'write',
-    help: 'Accepts or dismisses findings, with one reason that the ledger keeps in one line; the numbers follow.',
+    help: 'Accepts or dismisses findings, with one reason that the ledger keeps in one line; the numbers follow. Where people are named, approvers judge.',
     input: z.strictObject({
       keys: z.array(z.string().min(1)).min(1).max(5000),
       verdict: z.enum(['accepted', 'dismissed']),

@@ -27,9 +27,8 @@ const replace: Action = {
     segments.splices[i]! * costs.replacementPerSplice,
   crewM: (segments, i) => segments.lengthM[i]!,
   assumptions: [
-    'The whole segment is replaced, with as many splices as before.',
-    'From its year on it fails at the rate of new cable of its age and length.',
-    'All work on a feeder in one year shares one mobilisation.',
+    'Replacement takes the whole segment, with as many splices as before; from its year on it fails at the rate of new cable of its age and length.',
+    'All work on a feeder in one year shares one setting up.',
   ],
 };
 
@@ -43,10 +42,10 @@ const fluidInjection: Action = {
   cost: (segments, i, costs) => segments.lengthM[i]! * costs.injectionPerM,
   crewM: (segments, i) => segments.lengthM[i]! / 4,
   assumptions: [
-    'Fluid goes into XLPE, HMWPE and EPR only; it passes or bypasses every splice.',
+    'Fluid injection goes into XLPE, HMWPE and EPR only; it passes or bypasses every splice.',
     'Every such conductor is taken as stranded and unfilled unless fluid is on record for it: the records do not say. Confirm it for each segment before the work is ordered.',
-    'The hazard falls by one factor for a stated number of years, then returns to what it would have been.',
-    'Crews work four times as fast as in replacement (common practice, no source).',
+    'Injection lowers the chance of failure by one factor for a stated number of years; then it returns to what it would have been.',
+    'Injection takes a crew a quarter of the time of replacement (common practice, no source).',
   ],
 };
 
@@ -56,8 +55,8 @@ const spliceRenewal: Action = {
   cost: (segments, i, costs) => segments.splices[i]! * costs.renewalPerSplice,
   crewM: () => 0,
   assumptions: [
-    'Every splice of the segment is renewed; the cable between stays and keeps its age.',
-    'A stated share of the failures happens at splices; their hazard falls by one factor for good.',
+    'Splice renewal takes every splice of the segment; the cable between stays and keeps its age.',
+    'A stated share of the failures happens at splices; renewal lowers their chance by one factor for good.',
   ],
 };
 
@@ -70,7 +69,7 @@ export const ACTION: Readonly<Record<ActionKind, Action>> = {
 
 /** Assumptions of the two choices that are not work: printed beside the plan. */
 export const OTHER_ASSUMPTIONS = {
-  nothing: ['The segment is repaired where it fails and continues with its age.'],
+  nothing: ['A segment that fails and has no project is repaired and continues with its age.'],
   retest_first: [
     'A test moves the estimate of the hazard; it does not change the cable.',
     'No DC withstand test of service-aged extruded insulation without the caution of the IEEE 400 family: the owner’s procedure and licensed practice decide whether it may be done.',

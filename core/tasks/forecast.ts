@@ -1,40 +1,16 @@
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import { pExceedWithin } from '../forecast/crossing.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
-import type { FailureReport } from '../forecast/failure/fit.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
-import { type FailureRisk, failureRisk } from './failure-risk.ts';
+import { failureRisk } from './failure-risk.ts';
+import { failureModelWords } from './failure-words.ts';
 import { frameOf } from './frame.ts';
 import { writeRows } from './out-file.ts';
 import { levelPosteriorOf } from './posterior-of.ts';
 import { standingsAsOf } from './standings.ts';
 
 const three = (x: number) => Number(x.toPrecision(3));
-const signed = (x: number) => String(three(x)).replace('-', '\u2212');
-
-/** The failure model in sentences: what it rests on, what it estimates, how much its covariates say. */
-export function failureModelWords(report: FailureReport, { recordsBegin, failures }: FailureRisk): string[] {
-  const left = failures.notCounted.map((one) => `${one.failures} ${one.because}`);
-  const lines = [
-    report.basisInWords,
-    `${report.failures} failures in ${Math.round(report.segmentYears)} segment-years, records taken to begin ${recordsBegin ?? 'with the first energising'}.`,
-    ...(left.length === 0 ? [] : [`${failures.total} are on record; not counted: ${left.join('; ')}.`]),
-    `Weibull shape ${three(report.shape.value)} (90 %: ${three(report.shape.low)} to ${three(report.shape.high)}).`,
-  ];
-  for (const c of report.coefficients)
-    lines.push(
-      `${c.name}${c.unit ? `, ${c.unit}` : ''}: ln hazard ratio ${signed(c.lnHazardRatio)} ± ${three(c.standardError)}`,
-    );
-  const ratio = report.againstAgeAlone;
-  lines.push(
-    ratio.known
-      ? `Against age alone: likelihood ratio ${three(ratio.statistic)} on ${ratio.degrees} degrees of freedom, p ${ratio.p.toPrecision(2)}.`
-      : `Against age alone: ${ratio.because}.`,
-  );
-  for (const left of report.left) lines.push(`${left.name} left out: ${left.because}.`);
-  return lines;
-}
 
 /** Crossing and failure probabilities by year, for the fleet and for each segment. */
 export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>): OutputOf<'forecast.list'> {

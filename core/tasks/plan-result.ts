@@ -11,20 +11,20 @@ import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Desk } from './desk.ts';
 import { today } from './desk.ts';
-import { failureModelWords } from './forecast.ts';
+import { failureModelWords } from './failure-words.ts';
 import { costRows } from './plan-costs.ts';
 import { currencyOf } from './plan-currency.ts';
 import { type PlanBasis, planBasis } from './plan-inputs.ts';
 
 const keptName = 'plan';
 /** Of the kept answers: raised when a computed number of the plan or the shape of its answer changes. */
-const edition = 2;
+const edition = 3;
 const mostLeftOut = 200;
 
 const stageWords: Readonly<Record<PlanStage['name'], string>> = {
   greedy: 'a first plan, best value for money first',
   relaxation: 'how good a plan could be at most',
-  rounding: 'bettering the plan',
+  rounding: 'improving the plan',
   search: 'searching for the best plan',
   done: 'done',
 };

@@ -168,7 +168,7 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
       sentence:
         chosen.length === 0
           ? `No test that fits into ${crewDays} crew days is worth its cost: none is expected to change the plan by more.`
-          : `${chosen.length === 1 ? '1 test is' : `${chosen.length} tests are`} worth the cost within ${crewDays} crew days; the readings are expected to better the plan by ${Math.round(worth).toLocaleString('en')} in present value.`,
+          : `${chosen.length === 1 ? '1 test is' : `${chosen.length} tests are`} worth the cost within ${crewDays} crew days; the readings are expected to improve the plan by ${Math.round(worth).toLocaleString('en')} in present value.`,
       caution: OTHER_ASSUMPTIONS.retest_first.join(' '),
       tests: chosen.map((test) => {
         const row = basis.segments[test.segment]!;

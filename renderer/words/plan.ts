@@ -17,8 +17,8 @@ export type PlanAction = z.infer<typeof PlanActionShape>;
 export const actionNames: Readonly<Record<PlanAction, string>> = {
   replace: 'replace',
   replace_with_neighbours: 'replace with its neighbours',
-  fluid_injection: 'fluid injection',
-  splice_renewal: 'splice renewal',
+  fluid_injection: 'inject fluid',
+  splice_renewal: 'renew its splices',
 };
 
 /** Money at the fineness a board reads: '18,400', '412,000', '2.50 million'. */
@@ -35,7 +35,7 @@ export const inCurrency = (amount: number, currency: string | null): string =>
 
 /** What a table's money is in. */
 export const moneyIn = (currency: string | null): string =>
-  currency === null ? 'Money has no currency named' : `Money in ${currency}`;
+  currency === null ? 'No currency is named' : `Money in ${currency}`;
 
 /** The currency of the money figures, and what is in another one. */
 export function currencyWords(currency: string | null, defaults: number): string {
@@ -58,14 +58,15 @@ export function planOpening(result: PlanResult): Sentence {
     return [strong('No plan can keep all of this'), ': the limits and wishes below exclude each other.'];
   const removed = result.riskPvBefore - result.riskPvLeft;
   const share = result.riskPvBefore > 0 ? (removed / result.riskPvBefore) * 100 : 0;
+  const { currency } = result;
   const projects = count(result.items.length, 'project');
   if (result.items.length === 0)
     return [strong('Nothing is worth doing'), ` under these terms: no project removes more risk than it costs.`];
   return [
     strong(projects),
-    ` for ${inCurrency(result.spent, result.currency)} remove `,
+    ` for ${inCurrency(result.spent, currency)}${currency === null ? ' (no currency is named)' : ''} remove `,
     strong(`${percent(share, 0)} of the risk`),
-    ` that can be put in money: ${money(removed)} of ${money(result.riskPvBefore)} in present value over ${count(result.question.horizon ?? 20, 'year')}. ${money(result.riskPvLeft)} is left. ${payingWords(result)}`,
+    ` that can be put in money: ${inCurrency(removed, currency)} of ${inCurrency(result.riskPvBefore, currency)} in present value over ${count(result.question.horizon ?? 20, 'year')}. ${inCurrency(result.riskPvLeft, currency)} is left. ${payingWords(result)}`,
   ];
 }
 
@@ -94,7 +95,7 @@ export function riskOfWait({ items }: PlanResult, year: number): string {
 
 /** What the changed terms are. */
 export const whatIfHelp =
-  'A fifth less and more money, two points of discount rate down and up, hazards rising 2 % a year faster: one change at a time, the whole plan made anew under it. The paper for the board then carries it.';
+  'A fifth less and more money, two points of discount rate down and up, hazards rising 2 % a year faster: one change at a time, the whole plan made anew under it. Failures are the expected sum over the years of the plan. The paper for the board then carries it.';
 
 /** How risk removed, cost and net hang together. */
 export function netWords({ benefitPv, costPv, residualPv, currency }: PlanResult): string {

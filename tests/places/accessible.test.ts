@@ -91,10 +91,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().keyboard.press('Escape');
     await page().getByRole('dialog').waitFor({ state: 'detached' });
     await page().locator('.plan-item').first().click();
-    await page()
-      .getByRole('dialog')
-      .getByRole('row', { name: /If it waits a year/ })
-      .waitFor();
+    await page().getByRole('dialog').getByRole('note', { name: 'If it waits a year' }).waitFor();
     expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
     await visit(page(), '#/plan/costs');

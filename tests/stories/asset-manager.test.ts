@@ -118,7 +118,7 @@ describe.skipIf(noWindow)('the asset manager’s day', () => {
     const name = (await item.getAttribute('aria-label'))!.split(', ')[0]!;
     await item.click();
     const dialog = page().getByRole('dialog');
-    expect(await dialog.getByRole('row', { name: /If it waits a year/ }).innerText()).toMatch(/\d/);
+    expect(await dialog.getByRole('note', { name: 'If it waits a year' }).innerText()).toMatch(/\d/);
     const year = dialog.getByLabel('Move it to');
     await year.selectOption({ index: 3 });
     moved = { name, to: await year.inputValue() };

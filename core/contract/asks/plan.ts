@@ -95,7 +95,7 @@ export const planAsks = {
   }),
   'plan.tests': ask({
     kind: 'study',
-    help: 'Retest first: the tests whose readings would better the plan most, within the crew days.',
+    help: 'Retest first: the tests whose readings would improve the plan most, within the crew days.',
     input: z.strictObject({ question: PlanQuestion, crewDays: z.number().positive().max(5000).default(40) }),
     output: z.object({
       sentence: z.string(),

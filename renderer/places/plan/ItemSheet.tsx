@@ -1,7 +1,8 @@
 import { useState } from 'react';
 import type { PlanItemRow, PlanResult, PlanWish } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
-import { actionNames, inCurrency, money, waitingWords, yardsticks } from '../../words/plan.ts';
+import { nb } from '../../words/numbers.ts';
+import { actionNames, money, moneyIn, waitingWords, yardsticks } from '../../words/plan.ts';
 import { lengthWords } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -21,32 +22,36 @@ export function ItemSheet({ item, result, onTry, onClose }: Props) {
   const consequence = useAsk('plan.consequence', { segmentId: item.segmentId });
   return (
     <Modal title={`${item.name}, ${item.year}`} open onClose={onClose}>
-      <table className="ledger">
+      <p className="second">
+        To {actionNames[item.action]}, {lengthWords(item.lengthM, units)}, feeder {item.feeder}.{' '}
+        {moneyIn(result.currency)}.
+      </p>
+      <table className="ledger reckoning">
         <tbody>
-          <Fact
-            name="What"
-            value={`${actionNames[item.action]}, ${lengthWords(item.lengthM, units)}, feeder ${item.feeder}`}
-          />
-          <Fact name="Cost, with its share of setting up" value={inCurrency(item.cost, result.currency)} />
-          <Fact name="Risk it removes, present value" value={money(item.benefitPv)} />
-          <Fact name="less its cost, present value" value={money(item.costPv)} />
+          <Sum name="Cost, with its share of setting up" amount={item.cost} />
+          <Sum name="Risk it removes, present value" amount={item.benefitPv} />
+          <Sum name="less its cost, present value" amount={-item.costPv} />
           {item.residualPv > 0 && (
-            <Fact name="plus what the cable is worth at the horizon" value={money(item.residualPv)} />
+            <Sum name="plus what the new cable is worth at the horizon" amount={item.residualPv} />
           )}
-          <Fact name="Net" value={money(item.netPv)} />
-          <Fact name="If it waits a year" value={waitingWords(item)} />
+          <Sum name="Net, present value" amount={item.netPv} total />
           {consequence.data && (
-            <Fact
-              name="One failure would cost"
-              value={`${money(consequence.data.total)}${consequence.data.complete ? '' : ', parts of it unknown'}`}
+            <Sum
+              name={`One failure would cost${consequence.data.complete ? '' : ', parts of it unknown'}`}
+              amount={consequence.data.total}
             />
           )}
         </tbody>
       </table>
+      <p className="item-parts" role="note" aria-label="If it waits a year">
+        <span className="second">If it waits a year: </span>
+        {waitingWords(item)}.
+      </p>
       {consequence.data && (
         <p className="caption item-parts">
+          One failure:{' '}
           {consequence.data.parts
-            .map((part) => `${part.name}: ${part.amount.known ? money(part.amount.value) : part.amount.because}`)
+            .map((part) => `${part.name}${nb}${part.amount.known ? money(part.amount.value) : part.amount.because}`)
             .join(' · ')}
         </p>
       )}
@@ -59,7 +64,8 @@ export function ItemSheet({ item, result, onTry, onClose }: Props) {
               <option key={each.year}>{each.year}</option>
             ))}
           </select>
-        </label>
+        </label>{' '}
+        · <a href={hrefOf('fleet', item.segmentId)}>the page of {item.name}</a>
       </p>
       <div className="modal-acts">
         <button
@@ -68,7 +74,7 @@ export function ItemSheet({ item, result, onTry, onClose }: Props) {
           disabled={year === item.year && item.forced === 'pin'}
           onClick={() => onTry({ kind: 'pin', segment: item.segment, year })}
         >
-          See what {year === item.year ? 'fixing it here' : 'the move'} costs
+          See what {year === item.year ? 'keeping it here' : 'the move'} costs
         </button>
         <button
           type="button"
@@ -78,18 +84,22 @@ export function ItemSheet({ item, result, onTry, onClose }: Props) {
           See what leaving it costs
         </button>
       </div>
-      <p className="caption item-foot">
-        <a href={hrefOf('fleet', item.segmentId)}>The page of {item.name}</a>
-      </p>
     </Modal>
   );
 }
 
-function Fact({ name, value }: { readonly name: string; readonly value: string }) {
+interface SumProps {
+  readonly name: string;
+  readonly amount: number;
+  readonly total?: boolean;
+}
+
+/** A line of the reckoning; the total stands under a rule. */
+function Sum({ name, amount, total = false }: SumProps) {
   return (
-    <tr>
+    <tr className={total ? 'total' : undefined}>
       <td className="left second">{name}</td>
-      <td className="left">{value}</td>
+      <td>{money(amount)}</td>
     </tr>
   );
 }

@@ -91,9 +91,7 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
           ))}
         </MarginNote>
         <MarginNote title="How failures are foreseen">
-          {result.failureModel.map((line) => (
-            <p key={line}>{line}</p>
-          ))}
+          <FailureModel lines={result.failureModel} />
         </MarginNote>
       </MarginNotes>
       <div className="page-body">
@@ -119,5 +117,22 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
         />
       )}
     </div>
+  );
+}
+
+/** What the failure model says of the fleet in a sentence; its figures for whoever opens them. */
+function FailureModel({ lines: [meaning, ...figures] }: { readonly lines: readonly string[] }) {
+  return (
+    <>
+      <p>{meaning}</p>
+      {figures.length > 0 && (
+        <details className="fit-figures">
+          <summary>The fit in figures</summary>
+          {figures.map((line) => (
+            <p key={line}>{line}</p>
+          ))}
+        </details>
+      )}
+    </>
   );
 }

@@ -6,7 +6,7 @@ import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
 import { usePlan } from './usePlan.ts';
 
-/** The tests whose readings would better the plan most. */
+/** The tests whose readings would improve the plan most. */
 export function RetestFirst() {
   const { before } = usePlan();
   const [days, setDays] = useState('40');
@@ -22,7 +22,7 @@ export function RetestFirst() {
       <div className="plan-part">
         <Empty title="Make a plan first">
           <p>
-            The value of a test is how much its reading would better the plan, so there must be one:{' '}
+            The value of a test is how much its reading would improve the plan, so there must be one:{' '}
             <a href={hrefOf('plan')}>make the plan</a>.
           </p>
         </Empty>
@@ -57,7 +57,7 @@ export function RetestFirst() {
                 <th scope="col" className="left">
                   Feeder
                 </th>
-                <th scope="col">Betters the plan by</th>
+                <th scope="col">Improves the plan by</th>
                 <th scope="col">Cost of the test</th>
                 <th scope="col">Crew days</th>
                 <th scope="col" className="left">

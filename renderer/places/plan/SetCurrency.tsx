@@ -25,8 +25,8 @@ export function SetCurrency({ currency, onClose }: Props) {
   };
   return (
     <FormDialog
-      title="The name of the money"
-      about="It stands beside money on screen and in print. No figure is converted by it."
+      title="The currency of all money figures"
+      about="It stands beside every sum, on screen and in print. No figure is converted."
       submit="Set it"
       ready={source.trim().length >= 3}
       onSubmit={keep}

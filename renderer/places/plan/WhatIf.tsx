@@ -36,7 +36,7 @@ export function WhatIf({ result }: { readonly result: PlanResult }) {
               <th scope="col">Risk removed</th>
               <th scope="col">Risk left</th>
               <th scope="col">Net</th>
-              <th scope="col">Failures</th>
+              <th scope="col">Failures expected</th>
             </tr>
           </thead>
           <tbody>

@@ -1,6 +1,6 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { fixed, measured, whole } from '../../words/numbers.ts';
-import { expectedWords, money, moneyIn, riskOfWait } from '../../words/plan.ts';
+import { expectedWords, money, moneyIn, moneyShort, riskOfWait } from '../../words/plan.ts';
 
 /** The plan's years in numbers. */
 export function YearsTable({ result }: { readonly result: PlanResult }) {
@@ -20,13 +20,13 @@ export function YearsTable({ result }: { readonly result: PlanResult }) {
             </th>
             <th scope="col">Budget</th>
             <th scope="col">Spent</th>
-            <th scope="col">Goes on</th>
+            <th scope="col">Carried on</th>
             <th scope="col">Crew km</th>
-            <th scope="col">Risk before</th>
+            <th scope="col">Risk, no plan</th>
             <th scope="col">Risk left</th>
             <th scope="col">A year’s wait</th>
-            <th scope="col">Failures before</th>
-            <th scope="col">Failures after</th>
+            <th scope="col">Failures, no plan</th>
+            <th scope="col">Failures, plan</th>
             <th scope="col">Customer minutes</th>
             <th scope="col">SAIDI, min</th>
             <th scope="col">SAIFI</th>
@@ -36,14 +36,14 @@ export function YearsTable({ result }: { readonly result: PlanResult }) {
           {result.byYear.map((year) => (
             <tr key={year.year}>
               <td className="left">{year.year}</td>
-              <td>{money(year.budget)}</td>
-              <td>{money(year.spent)}</td>
+              <td>{moneyShort(year.budget)}</td>
+              <td>{moneyShort(year.spent)}</td>
               <td>{money(year.carried)}</td>
               <td>{fixed(year.crewKm, 1)}</td>
               <td>{money(year.riskBefore)}</td>
               <td>{money(year.riskLeft)}</td>
               <td>{riskOfWait(result, year.year)}</td>
-              <td>{measured(year.failuresBefore.mean)}</td>
+              <td className="nowrap">{expectedWords(year.failuresBefore)}</td>
               <td className="nowrap">{expectedWords(year.failures)}</td>
               <td>{whole(year.customerMinutes)}</td>
               <td title={year.saidiMinutes.known ? '' : year.saidiMinutes.because}>

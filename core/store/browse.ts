@@ -47,8 +47,8 @@ export type AssetCounts = Omit<FleetCounts, 'testEvents' | 'readings'>;
 export const assetCounts = (fleet: Fleet): AssetCounts => prepared(fleet, `select ${tallies}`).get() as AssetCounts;
 
 export function fleetCounts(fleet: Fleet): FleetCounts {
-  const { events, superseded, readings } = eventTally(fleet, 0);
-  return { ...assetCounts(fleet), testEvents: events - superseded, readings };
+  const { events, superseded, readings, supersededReadings } = eventTally(fleet, 0);
+  return { ...assetCounts(fleet), testEvents: events - superseded, readings: readings - supersededReadings };
 }
 
 /** Test events written after the one of row `after`, with their readings; superseded ones of all are counted apart. */
@@ -56,6 +56,7 @@ export interface EventTally {
   readonly events: number;
   readonly readings: number;
   readonly superseded: number;
+  readonly supersededReadings: number;
   readonly lastRow: number;
 }
 
@@ -64,6 +65,8 @@ export function eventTally(fleet: Fleet, after: number): EventTally {
     fleet,
     `select (select count(*) from test_event where rowid > ?) as events,
        (select count(*) from test_event where superseded_by_id is not null) as superseded,
+       (select count(*) from test_event e cross join reading r on r.test_event_id = e.id
+        where e.superseded_by_id is not null) as supersededReadings,
        (select coalesce(max(rowid), 0) from test_event) as lastRow`,
   ).get(after) as Omit<EventTally, 'readings'>;
   // From the beginning it is quicker not to look at whose they are.

@@ -18,9 +18,11 @@ export interface FleetSums extends FleetTotals {
   readonly lastRow: number;
   readonly events: number;
   readonly superseded: number;
+  /** Those of superseded tests among them. */
+  readonly readings: number;
 }
 
-const name = 'fleet sums, edition 2';
+const name = 'fleet sums, edition 3';
 const inMemory = new WeakMap<Fleet, FleetSums>();
 
 /** The sums of the fleet as it is now: from memory, as kept in the file, or counted. */
@@ -46,7 +48,7 @@ export function keepSums(desk: Desk): void {
   keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
 }
 
-const none = { lastRow: 0, events: 0, superseded: 0, counts: { readings: 0 }, firstTestOn: null, lastTestOn: null };
+const none = { lastRow: 0, events: 0, superseded: 0, readings: 0, firstTestOn: null, lastTestOn: null };
 
 function kept(fleet: Fleet, revision: number): FleetSums | null {
   const row = keptAnswer(fleet, name, '', revision);
@@ -57,19 +59,18 @@ function kept(fleet: Fleet, revision: number): FleetSums | null {
 function countedOn(
   fleet: Fleet,
   revision: number,
-  before: Pick<FleetSums, 'lastRow' | 'events' | 'superseded' | 'firstTestOn' | 'lastTestOn'> & {
-    readonly counts: Pick<FleetSums['counts'], 'readings'>;
-  },
+  before: Pick<FleetSums, 'lastRow' | 'events' | 'superseded' | 'readings' | 'firstTestOn' | 'lastTestOn'>,
 ): FleetSums {
   const more = eventTally(fleet, before.lastRow);
   const events = before.events + more.events;
+  const readings = before.readings + more.readings;
   const { superseded, lastRow } = more;
   // A correction may have taken the first or the last day away.
   const span = superseded === before.superseded ? joined(before, testSpan(fleet, before.lastRow)) : testSpan(fleet);
   const counts = {
     ...assetCounts(fleet),
     testEvents: events - superseded,
-    readings: before.counts.readings + more.readings,
+    readings: readings - more.supersededReadings,
   };
   const { segments, lengthM } = inService(fleet);
   return {
@@ -77,6 +78,7 @@ function countedOn(
     lastRow,
     events,
     superseded,
+    readings,
     counts,
     segmentsInService: segments,
     lengthKm: lengthM / 1000,

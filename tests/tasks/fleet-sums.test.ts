@@ -68,6 +68,7 @@ test('a window that counts on from what it knew says what one says that counts a
   expect(corrected).toEqual(await afresh());
   expect(corrected.lastTestOn).toBe('2026-05-01');
   expect(corrected.counts.testEvents).toBe(more.counts.testEvents);
+  expect(corrected.counts.readings).toBe(more.counts.readings);
 });
 
 test('with the ranking the counts are kept in the file, hold as long as nothing changes, and disturb no proof', async () => {

@@ -24,3 +24,14 @@ export function tracesOfTest(fleet: Fleet, testId: string): TraceRowOfTest[] {
      where t.test_event_id = ? order by t.phase, t.id`,
   ).all(testId) as TraceRowOfTest[];
 }
+
+/** Capacitances that the traces of tests in force up to a day show, nF; by segment. */
+export const capacitancesInTraces = (fleet: Fleet, upTo: string): { segmentId: string; nf: number }[] =>
+  prepared(
+    fleet,
+    `select segmentId, nf from (
+       select e.segment_id as segmentId, json_extract(t.says, '$.reading.capacitanceNf.value.value') as nf
+       from trace t join test_event e on e.id = t.test_event_id
+       where e.superseded_by_id is null and e.tested_on <= ?)
+     where nf > 0 order by segmentId, nf`,
+  ).all(upTo) as { segmentId: string; nf: number }[];

@@ -20,6 +20,7 @@ import { frameOf } from './frame.ts';
 import { pack, unpack } from './pack.ts';
 import { rulingOf, type Treatment, treatmentFrom } from './rulings.ts';
 import { onTheSpotSegments, standingsName } from './standings.ts';
+import { measuredCapacitances } from './trace-capacitances.ts';
 
 /** A finding with what a verdict on it would write. */
 export interface MadeFinding {
@@ -34,7 +35,7 @@ export interface MadeFinding {
 }
 
 /** Raise the edition with every change of what is found or said; the fit's own stands beside it. */
-const name = `findings, edition 2, of ${standingsName}`;
+const name = `findings, edition 3, of ${standingsName}`;
 
 /** Findings as of a day: kept for this revision, or looked for now. */
 export function findingsAsOf(desk: Desk, asOf: string): readonly MadeFinding[] {
@@ -71,6 +72,7 @@ function make(desk: Desk, asOf: string): MadeFinding[] {
     todayDay: dayOf(asOf),
     overdue: overdueStretches(fleet, read, asOf),
     repaired: repairedReadings(fit),
+    capacitances: measuredCapacitances(fleet, read, asOf),
   });
   const verdicts = givenVerdicts(fleet);
   const retired = Uint8Array.from(read.segments, (s) => (s.retiredOn !== null && s.retiredOn <= asOf ? 1 : 0));

@@ -1,4 +1,5 @@
 import type { FleetColumns } from '../columns.ts';
+import { findChargedLengths } from './chargedLengths.ts';
 import { compare } from './comparable.ts';
 import type { FindingsContext } from './context.ts';
 import { findImpossibleDates } from './dates.ts';
@@ -21,13 +22,17 @@ export function findFindings(fleet: FleetColumns, context: FindingsContext = {})
   const comparable = compare(fleet);
   const slips = findUnitSlips(fleet, comparable);
   const impossible = findImpossible(fleet, comparable, slips.shift, context);
+  const charged = context.capacitances ?? [];
+  // What a trace says of a length is better evidence than how strange the level is, either way.
+  const measured = new Set(charged.map(({ segment }) => segment));
   const odd = new Set(impossible.flatMap((finding) => finding.readings));
   const findings = [
     // What no tester drives is said once.
     ...slips.findings.filter(({ kind, readings }) => kind !== 'wild reading' || !readings.every((r) => odd.has(r))),
     ...repairedByTheModel(fleet, comparable, context, slips.shift),
     ...impossible,
-    ...findLengthSlips(fleet, comparable, slips.level),
+    ...findLengthSlips(fleet, comparable, slips.level).filter(({ segment }) => !measured.has(segment)),
+    ...findChargedLengths(fleet, charged),
     ...findDuplicates(fleet, comparable),
     ...findImpossibleDates(fleet, comparable, context),
     ...findTemperatures(fleet, comparable),

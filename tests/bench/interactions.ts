@@ -38,13 +38,16 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
       name: 'open a segment, its chart drawn',
       rounds: 40,
       ready: () => visit('#/fleet', firstLook),
-      once: (i) => toHash(`#/fleet/${segment(i + 100).id}`, { selector: '.figure-place svg, .figure-place canvas' }),
+      once: (i) => {
+        const { id, name } = segment(i + 100);
+        return toHash(`#/fleet/${id}`, { selector: withChart, begins: name, changed: true });
+      },
     },
     {
       name: 'back to the segment before',
       rounds: 20,
       once: () =>
-        drawn(page, 'script', { selector: '.sheet h1', changed: true }, () => page.evaluate(() => history.back())),
+        drawn(page, 'script', { selector: withChart, changed: true }, () => page.evaluate(() => history.back())),
     },
     ...tree(page, press, click, visit),
     ...ranking(page, press, click, visit),
@@ -58,6 +61,8 @@ type Click = (selector: string, sign: Sign) => Promise<Drawn>;
 type Visit = (hash: string, selector: string) => Promise<void>;
 
 const firstLook = '.first-look tbody tr';
+/** The name on a page whose own chart holds lines and signs; the chart of the page before is no sign of this one. */
+const withChart = '.sheet:has(.figure-place svg path) h1';
 
 const setHash = (page: Page, hash: string): Promise<void> =>
   page.evaluate((to) => {

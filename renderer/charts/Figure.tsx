@@ -1,12 +1,12 @@
-import { useEffect, useRef, useState } from 'react';
+import { useState } from 'react';
 import type { Figure as FigureData } from '../../core/contract/figure.ts';
 import { host } from '../client/index.ts';
-import { onTheme } from '../theme/theme.ts';
 import { figureWords, pointWords, underFigureWords } from '../words/figure.ts';
-import type { Drawn, Nearest } from './draw.ts';
+import type { Nearest } from './draw.ts';
 import { FigureTable } from './FigureTable.tsx';
 import { figureCsv } from './figureCsv.ts';
 import type { Scaled } from './scale.ts';
+import { useDrawn } from './useDrawn.ts';
 import './figure.css';
 
 interface Props {
@@ -20,29 +20,9 @@ interface Props {
 
 /** A chart with its table twin and its exports. The line below says the reading under the pointer. */
 export function Figure({ figure, fileName, height = 300, scaled }: Props) {
-  const place = useRef<HTMLDivElement>(null);
-  const drawn = useRef<Drawn | null>(null);
   const [asTable, setAsTable] = useState(false);
   const [pointed, setPointed] = useState<Nearest | null>(null);
-  useEffect(() => {
-    const element = place.current;
-    if (!element || asTable) return;
-    let gone = false;
-    void import('./draw.ts').then(async ({ draw }) => {
-      await document.fonts.ready;
-      if (!gone) drawn.current = draw(element, figure, scaled);
-    });
-    const observer = new ResizeObserver(() => drawn.current?.resize());
-    observer.observe(element);
-    const unfollow = onTheme(() => drawn.current?.redraw());
-    return () => {
-      gone = true;
-      observer.disconnect();
-      unfollow();
-      drawn.current?.dispose();
-      drawn.current = null;
-    };
-  }, [figure, asTable, scaled]);
+  const { place, drawn } = useDrawn({ figure, scaled, height }, !asTable);
   const keep = (ending: string, mediaType: string, encoding: 'utf8' | 'base64', content: string): void =>
     void host.keepFile({ name: `${fileName}.${ending}`, mediaType, encoding, content });
   const point = pointed ? pointWords(figure, pointed.series, pointed.index) : null;

@@ -1,6 +1,6 @@
 import { token } from '../theme/theme.ts';
 
-/** Colours of a chart, read from the theme as it stands. */
+/** Colours of a chart. */
 export interface ChartColours {
   readonly ink: string;
   readonly second: string;
@@ -12,13 +12,19 @@ export interface ChartColours {
   readonly phases: Readonly<Record<'A' | 'B' | 'C', string>>;
 }
 
-export const coloursNow = (): ChartColours => ({
-  ink: token('ink'),
-  second: token('ink-2'),
-  tick: token('ink-3'),
-  grid: token('grid'),
-  sheet: token('sheet'),
-  band: token('band'),
-  accent: token('petrol'),
-  phases: { A: token('phase-a'), B: token('phase-b'), C: token('phase-c') },
+const coloursBy = (colour: (token: string) => string): ChartColours => ({
+  ink: colour('ink'),
+  second: colour('ink-2'),
+  tick: colour('ink-3'),
+  grid: colour('grid'),
+  sheet: colour('sheet'),
+  band: colour('band'),
+  accent: colour('petrol'),
+  phases: { A: colour('phase-a'), B: colour('phase-b'), C: colour('phase-c') },
 });
+
+/** By the names of the tokens: a chart on the page follows the theme without being drawn again. */
+export const coloursOfPage: ChartColours = coloursBy((name) => `var(--${name})`);
+
+/** As they stand now, for a picture that leaves the page. */
+export const coloursNow = (): ChartColours => coloursBy(token);

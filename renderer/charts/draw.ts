@@ -3,7 +3,7 @@ import { GridComponent } from 'echarts/components';
 import { type EChartsType, init, use } from 'echarts/core';
 import { CanvasRenderer, SVGRenderer } from 'echarts/renderers';
 import type { Figure } from '../../core/contract/figure.ts';
-import { coloursNow } from './colours.ts';
+import { coloursNow, coloursOfPage } from './colours.ts';
 import { optionOf, ordinate } from './option.ts';
 import type { Scaled } from './scale.ts';
 
@@ -15,9 +15,11 @@ export interface Nearest {
   readonly index: number;
 }
 
+/** A chart on the page. */
 export interface Drawn {
-  resize(): void;
-  redraw(): void;
+  /** Draws another figure in place of the one that stands. */
+  show(figure: Figure, scaled?: Scaled): void;
+  resize(widthPx: number): void;
   svg(): string;
   /** Base64 of a PNG at twice the size, on the colour of the sheet. */
   png(): string;
@@ -25,27 +27,59 @@ export interface Drawn {
   dispose(): void;
 }
 
-/** Draws a figure into an element; this file is the only one that loads ECharts, and is loaded when a chart is first seen. */
-export function draw(host: HTMLElement, figure: Figure, scaled: Scaled = figure): Drawn {
-  const chart = init(host, null, { renderer: 'svg' });
-  chart.setOption(optionOf(figure, coloursNow(), scaled));
+interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/**
+ * Draws a figure into an element as wide as said, so that nothing is measured. This file is the only one that loads
+ * ECharts, and is loaded when the page is idle or a chart is first seen.
+ */
+export function draw(host: HTMLElement, figure: Figure, scaled: Scaled | undefined, size: Size): Drawn {
+  const chart = init(host, null, { renderer: 'svg', ...size });
+  let shown = { figure, scaled };
+  const show = (): void => {
+    chart.setOption(optionOf(shown.figure, coloursOfPage, shown.scaled), { notMerge: true });
+  };
+  const sizeNow = (): Size => ({ width: chart.getWidth(), height: chart.getHeight() });
+  show();
   return {
-    resize: () => chart.resize(),
-    redraw: () => chart.setOption(optionOf(figure, coloursNow(), scaled), { notMerge: true }),
-    svg: () => chart.renderToSVGString(),
-    png: () => picture(figure, chart.getWidth(), chart.getHeight(), scaled),
-    nearest: (x, y) => nearestOf(chart, figure, x, y),
+    show(figure, scaled) {
+      shown = { figure, scaled };
+      show();
+    },
+    resize(width) {
+      if (width > 0 && width !== chart.getWidth()) chart.resize({ width, height: size.height });
+    },
+    svg: () => pictureOf(shown, 'svg', sizeNow(), (copy) => copy.renderToSVGString()),
+    png: () => pictureOf(shown, 'canvas', sizeNow(), pngOf),
+    nearest: (x, y) => nearestOf(chart, shown.figure, x, y),
     dispose: () => chart.dispose(),
   };
 }
 
-function picture(figure: Figure, width: number, height: number, scaled: Scaled): string {
-  const colours = coloursNow();
-  const element = document.createElement('div');
-  const chart = init(element, null, { renderer: 'canvas', width, height, devicePixelRatio: 2 });
-  chart.setOption(optionOf(figure, colours, scaled));
-  const url = chart.getDataURL({ type: 'png', pixelRatio: 2, backgroundColor: colours.sheet });
+interface Shown {
+  readonly figure: Figure;
+  readonly scaled: Scaled | undefined;
+}
+
+/** A picture that leaves the page, in the colours of the theme as they stand now. */
+function pictureOf(
+  { figure, scaled }: Shown,
+  renderer: 'svg' | 'canvas',
+  size: Size,
+  take: (chart: EChartsType) => string,
+): string {
+  const chart = init(document.createElement('div'), null, { renderer, ...size, devicePixelRatio: 2 });
+  chart.setOption(optionOf(figure, coloursNow(), scaled));
+  const taken = take(chart);
   chart.dispose();
+  return taken;
+}
+
+function pngOf(chart: EChartsType): string {
+  const url = chart.getDataURL({ type: 'png', pixelRatio: 2, backgroundColor: coloursNow().sheet });
   return url.slice(url.indexOf(',') + 1);
 }
 

@@ -1,17 +1,20 @@
-import { useVirtualizer } from '@tanstack/react-virtual';
-import { type KeyboardEvent, type ReactNode, useEffect, useRef } from 'react';
+import { type KeyboardEvent, type MouseEvent, memo, type ReactNode, useRef, useState } from 'react';
+import { useRowWindow } from './useRowWindow.ts';
 import { useTypeahead } from './useTypeahead.ts';
 import './tree.css';
 
-/** A row of a tree as it stands now: only open branches have their children in the list. */
+/**
+ * A row of a tree as it stands now: only open branches have their children in the list. A row that has not changed is
+ * the same object as before, and is not drawn again.
+ */
 export interface TreeRow {
   readonly id: string;
   readonly level: number;
   /** 1-based place among its siblings, and how many they are. */
   readonly pos: number;
   readonly size: number;
-  /** Index of the row above it in the tree, −1 at the top. */
-  readonly parent: number;
+  /** The row above it in the tree, null at the top. */
+  readonly parentId: string | null;
   /** null: a leaf. */
   readonly open: boolean | null;
   readonly name: string;
@@ -33,6 +36,7 @@ interface Props<R extends TreeRow> {
   readonly onChoose: (rows: readonly R[], how: 'turn' | 'add') => void;
   /** Keys that the tree leaves to its place; true: taken. */
   readonly onKey: (event: KeyboardEvent) => boolean;
+  /** What a row shows; the same function as long as it shows the same. */
   readonly children: (row: R) => ReactNode;
 }
 
@@ -56,32 +60,26 @@ export function Tree<R extends TreeRow>({
   children,
 }: Props<R>) {
   const pane = useRef<HTMLDivElement>(null);
-  const virtual = useVirtualizer({
-    count: rows.length,
-    getScrollElement: () => pane.current,
-    estimateSize: () => rowHeight,
-    overscan: 12,
-    getItemKey: (index) => rows[index]?.id ?? index,
-  });
+  const { from, to, fitting, aim } = useRowWindow(pane, rows.length, rowHeight);
   const active = Math.max(
     0,
     rows.findIndex((row) => row.id === activeId),
   );
   const current = currentId === null ? -1 : rows.findIndex((row) => row.id === currentId);
-  const shown = useRef<string | null>(null);
-  useEffect(() => {
-    if (current < 0 || shown.current === currentId) return;
-    shown.current = currentId;
-    virtual.scrollToIndex(current, { align: 'auto' });
-  }, [current, currentId, virtual]);
+  const [shown, setShown] = useState<string | null>(null);
+  if (current >= 0 && shown !== currentId) {
+    setShown(currentId);
+    aim(current);
+  }
   // Where a span began: the last row that was chosen or walked to without Shift.
   const anchor = useRef<string | null>(null);
 
   const go = (index: number): void => {
-    const row = rows[Math.max(0, Math.min(rows.length - 1, index))];
+    const at = Math.max(0, Math.min(rows.length - 1, index));
+    const row = rows[at];
     if (!row) return;
     onActive(row);
-    virtual.scrollToIndex(rows.indexOf(row), { align: 'auto' });
+    aim(at);
   };
   const typed = useTypeahead((text, repeat) => {
     const from = repeat ? active + 1 : active;
@@ -90,7 +88,7 @@ export function Tree<R extends TreeRow>({
       if (rows[at]!.name.toLowerCase().startsWith(text)) return go(at);
     }
   });
-  const page = (): number => Math.max(1, Math.floor((pane.current?.clientHeight ?? 0) / rowHeight) - 1);
+  const page = Math.max(1, fitting - 1);
   const span = (to: number): void => {
     const from = rows.findIndex((row) => row.id === anchor.current);
     const [low, high] = [Math.min(from < 0 ? active : from, to), Math.max(from < 0 ? active : from, to)];
@@ -119,14 +117,14 @@ export function Tree<R extends TreeRow>({
     else if (event.key === 'ArrowUp') go(active - 1);
     else if (event.key === 'Home') go(0);
     else if (event.key === 'End') go(rows.length - 1);
-    else if (event.key === 'PageDown') go(active + page());
-    else if (event.key === 'PageUp') go(active - page());
+    else if (event.key === 'PageDown') go(active + page);
+    else if (event.key === 'PageUp') go(active - page);
     else if (event.key === 'ArrowRight') {
       if (row.open === false) onToggle(row, true);
       else if (row.open) go(active + 1);
     } else if (event.key === 'ArrowLeft') {
       if (row.open) onToggle(row, false);
-      else if (row.parent >= 0) go(row.parent);
+      else if (row.parentId !== null) go(rows.findIndex((each) => each.id === row.parentId));
     } else if (event.key === 'Enter') {
       if (row.open === null) onOpen(row);
       else onToggle(row, !row.open);
@@ -134,12 +132,25 @@ export function Tree<R extends TreeRow>({
       anchor.current = row.id;
       onChoose([row], 'turn');
     } else if (event.key === '*') {
-      for (const each of rows) if (each.parent === row.parent && each.open === false) onToggle(each, true);
+      for (const each of rows) if (each.parentId === row.parentId && each.open === false) onToggle(each, true);
     } else if (!typed(event)) return;
     event.preventDefault();
   };
-  const items = virtual.getVirtualItems();
-  const activeShown = items.some((item) => item.index === active);
+  const onClick = (event: MouseEvent): void => {
+    const element = (event.target as Element).closest<HTMLElement>('[role=treeitem]');
+    const index = rows.findIndex((row) => idOf(row) === element?.id);
+    const row = rows[index];
+    if (!row) return;
+    onActive(row);
+    if (event.shiftKey) {
+      span(index);
+      return;
+    }
+    anchor.current = row.id;
+    if (event.ctrlKey || event.metaKey) onChoose([row], 'turn');
+    else if (row.open === null) onOpen(row);
+    else onToggle(row, !row.open);
+  };
   const activeRow = rows[active];
   return (
     <div
@@ -149,47 +160,59 @@ export function Tree<R extends TreeRow>({
       aria-label={label}
       aria-multiselectable="true"
       tabIndex={0}
-      {...(activeRow && activeShown ? { 'aria-activedescendant': `node-${activeRow.id}` } : {})}
+      {...(activeRow && active >= from && active < to ? { 'aria-activedescendant': idOf(activeRow) } : {})}
       onKeyDown={onKeyDown}
+      onClick={onClick}
     >
-      <div className="tree-room" role="presentation" style={{ height: virtual.getTotalSize() }}>
-        {items.map((item) => {
-          const row = rows[item.index]!;
-          return (
-            // biome-ignore lint/a11y/useFocusableInteractive: focus stays on the tree, which names the active row
-            // biome-ignore lint/a11y/useKeyWithClickEvents: the tree handles the keys
-            <div
+      <div className="tree-room" role="presentation" style={{ height: rows.length * rowHeight }}>
+        <div className="tree-rows" role="presentation" style={{ transform: `translateY(${from * rowHeight}px)` }}>
+          {rows.slice(from, to).map((row, at) => (
+            <Row
               key={row.id}
-              id={`node-${row.id}`}
-              role="treeitem"
-              className="tree-row"
-              aria-level={row.level}
-              aria-posinset={row.pos}
-              aria-setsize={row.size}
-              aria-label={row.spoken}
-              {...(row.open === null ? { 'aria-selected': chosen.has(row.id) } : { 'aria-expanded': row.open })}
-              {...(item.index === current ? { 'aria-current': 'page' } : {})}
-              data-active={item.index === active || undefined}
-              data-level={row.level}
-              style={{ transform: `translateY(${item.start}px)` }}
-              onClick={(event) => {
-                onActive(row);
-                if (event.shiftKey) return span(item.index);
-                anchor.current = row.id;
-                if (event.ctrlKey || event.metaKey) return onChoose([row], 'turn');
-                if (row.open === null) onOpen(row);
-                else onToggle(row, !row.open);
-              }}
-            >
-              <svg className="tree-fold" viewBox="0 0 9 9" aria-hidden="true">
-                {row.open !== null && <path d="M3 1l3.5 3.5L3 8" />}
-                {chosen.has(row.id) && <path d="M1 4.5l2.5 3L8 1.5" className="tree-tick" />}
-              </svg>
-              {children(row)}
-            </div>
-          );
-        })}
+              row={row}
+              active={from + at === active}
+              current={from + at === current}
+              chosen={chosen.has(row.id)}
+              shows={children as (row: TreeRow) => ReactNode}
+            />
+          ))}
+        </div>
       </div>
     </div>
   );
 }
+
+const idOf = (row: TreeRow): string => `node-${row.id}`;
+
+interface RowProps {
+  readonly row: TreeRow;
+  readonly active: boolean;
+  readonly current: boolean;
+  readonly chosen: boolean;
+  readonly shows: (row: TreeRow) => ReactNode;
+}
+
+const Row = memo(function Row({ row, active, current, chosen, shows }: RowProps) {
+  return (
+    // biome-ignore lint/a11y/useFocusableInteractive: focus stays on the tree, which names the active row
+    <div
+      id={idOf(row)}
+      role="treeitem"
+      className="tree-row"
+      aria-level={row.level}
+      aria-posinset={row.pos}
+      aria-setsize={row.size}
+      aria-label={row.spoken}
+      {...(row.open === null ? { 'aria-selected': chosen } : { 'aria-expanded': row.open })}
+      {...(current ? { 'aria-current': 'page' } : {})}
+      data-active={active || undefined}
+      data-level={row.level}
+    >
+      <svg className="tree-fold" viewBox="0 0 9 9" aria-hidden="true">
+        {row.open !== null && <path d="M3 1l3.5 3.5L3 8" />}
+        {chosen && <path d="M1 4.5l2.5 3L8 1.5" className="tree-tick" />}
+      </svg>
+      {shows(row)}
+    </div>
+  );
+});

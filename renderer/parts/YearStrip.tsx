@@ -67,7 +67,7 @@ export const RowStrip = memo(function RowStrip({
 
 /** The year strip across a page, with years below and a line that says the year under the pointer. */
 export function PageStrip({ strip }: { readonly strip: Strip }) {
-  const [host, across] = useWidth<HTMLDivElement>(740);
+  const [host, across] = useWidth<HTMLDivElement>(740, 'page');
   const [pointed, setPointed] = useState<number | null>(null);
   const years = strip.to - strip.from + 1;
   const pitch = Math.min(15, across / years);

@@ -1,4 +1,6 @@
 import { lazy, Suspense, useCallback, useEffect, useState } from 'react';
+import { fetchCharts } from '../charts/fetchCharts.ts';
+import { rehearse } from '../charts/rehearse.ts';
 import { Inks } from '../parts/Inks.tsx';
 import { Failed, Waiting } from '../parts/states.tsx';
 import { UndoToast } from '../parts/UndoToast.tsx';
@@ -23,12 +25,14 @@ const evidence = later(async () => (await import('./evidence/EvidencePlace.tsx')
 const taking = later(async () => (await import('./import/ImportPlace.tsx')).ImportPlace);
 const Welcome = lazy(async () => ({ default: (await import('./welcome/Welcome.tsx')).Welcome }));
 
-/** Fetches what the first paint did not need, the charts too, when the page has nothing else to do. */
-function fetchTheRest(): void {
-  requestIdleCallback(async () => {
-    for (const place of [ranking, retests, plan, evidence, taking]) await place.fetch();
-    await import('../charts/draw.ts');
-  });
+const idle = () => new Promise<unknown>((resolve) => requestIdleCallback(resolve));
+
+/** Fetches what the first paint did not need, the charts too, a piece whenever the page has nothing else to do. */
+async function fetchTheRest(): Promise<void> {
+  for (const fetch of [ranking.fetch, retests.fetch, fetchCharts, rehearse, plan.fetch, evidence.fetch, taking.fetch]) {
+    await idle();
+    await fetch();
+  }
 }
 
 /** The window: the header, one of six places, and what floats above them. */
@@ -91,7 +95,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   const utility = info.data?.utilityName ?? '';
   const isHere = info.data !== undefined;
   useEffect(() => {
-    if (isHere) fetchTheRest();
+    if (isHere) void fetchTheRest();
   }, [isHere]);
   useEffect(() => {
     document.title = [utility, readOnly ? 'read-only' : '', 'Cable Yearbook'].filter((part) => part !== '').join(' · ');

@@ -1,4 +1,4 @@
-import { keepPreviousData, QueryClient, type UseQueryResult, useQuery } from '@tanstack/react-query';
+import { keepPreviousData, notifyManager, QueryClient, type UseQueryResult, useQuery } from '@tanstack/react-query';
 import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
 import { ask, onChanged, works } from '../client/index.ts';
 
@@ -9,6 +9,9 @@ export const queries = new QueryClient({
     mutations: { networkMode: 'always', retry: false },
   },
 });
+
+// An answer is shown as soon as it is here; a timer would hold it up.
+notifyManager.setScheduler(queueMicrotask);
 
 onChanged(() => void queries.invalidateQueries());
 

@@ -45,11 +45,12 @@ export function narrow(query: string, typing = false): void {
   else location.hash = to.slice(1);
 }
 
-export const useRoute = (): Route =>
-  useSyncExternalStore(
-    (listener) => {
-      listeners.add(listener);
-      return () => listeners.delete(listener);
-    },
-    () => route,
-  );
+const follow = (listener: () => void): (() => void) => {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+};
+
+export const useRoute = (): Route => useSyncExternalStore(follow, () => route);
+
+/** How the place is narrowed, for parts to which it is the same what is open there. */
+export const useRouteQuery = (): string => useSyncExternalStore(follow, () => route.query);

@@ -39,13 +39,15 @@ export function change(some: Partial<Settings>): void {
   for (const listener of listeners) listener();
 }
 
-export const useSettings = (): Settings =>
-  useSyncExternalStore(
-    (listener) => {
-      listeners.add(listener);
-      return () => listeners.delete(listener);
-    },
-    () => settings,
-  );
+const follow = (listener: () => void): (() => void) => {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+};
 
-export const useUnits = (): UnitSystem => useSettings().units;
+export const useSettings = (): Settings => useSyncExternalStore(follow, () => settings);
+
+/** One of them: a change of the others draws nothing anew. */
+export const useSetting = <K extends keyof Settings>(key: K): Settings[K] =>
+  useSyncExternalStore(follow, () => settings[key]);
+
+export const useUnits = (): UnitSystem => useSetting('units');

@@ -15,7 +15,6 @@ function resolve(choice: ThemeChoice): Theme {
 }
 
 let choice: ThemeChoice = 'system';
-const followers = new Set<() => void>();
 
 function apply(): void {
   const theme = resolve(choice);
@@ -23,7 +22,6 @@ function apply(): void {
   if (root.dataset.theme === theme) return;
   root.dataset.theme = theme;
   root.style.colorScheme = theme.includes('dark') ? 'dark' : 'light';
-  for (const follower of followers) follower();
 }
 
 dark.addEventListener('change', apply);
@@ -33,14 +31,6 @@ export function setTheme(next: ThemeChoice): void {
   choice = next;
   apply();
 }
-
-/** Tells of a change of colours; charts draw again. */
-export function onTheme(follower: () => void): () => void {
-  followers.add(follower);
-  return () => followers.delete(follower);
-}
-
-export const themeNow = (): string => document.documentElement.dataset.theme ?? 'light';
 
 /** The value of a token as it stands now: token('ink') is '#1d2830' in light. */
 export const token = (name: string): string =>

@@ -13,7 +13,7 @@ export interface CableDrawn extends Pick<SegmentPage, 'lengthM' | 'fromPoint' | 
 /** The cable from end to end, its splices in order along the length. */
 export function CableRun({ page }: { readonly page: CableDrawn }) {
   const units = useUnits();
-  const [host, width] = useWidth<HTMLDivElement>(740);
+  const [host, width] = useWidth<HTMLDivElement>(740, 'page');
   const placed = page.splices
     .filter((splice) => splice.positionM !== null && splice.positionM <= page.lengthM)
     .sort((a, b) => a.positionM! - b.positionM!);

@@ -1,6 +1,7 @@
-import { type KeyboardEvent, useMemo, useRef, useState } from 'react';
+import { type KeyboardEvent, memo, type ReactNode, useEffect, useMemo, useRef, useState } from 'react';
 import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
+import { afterFrame } from '../../parts/afterFrame.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { Tree } from '../../parts/Tree.tsx';
@@ -12,22 +13,23 @@ import { RowStrip } from '../../parts/YearStrip.tsx';
 import { count } from '../../words/numbers.ts';
 import { treeAside, treeTitle } from '../../words/tree.ts';
 import { countedWords, filterWords, narrows } from '../../words/treeFilter.ts';
-import { routeLength } from '../../words/units.ts';
+import { routeLength, type UnitSystem } from '../../words/units.ts';
 import { addChosen, dropChosen, mostChosen, turnChosen, useChosen } from '../chosen.ts';
-import { go, narrow, useRoute } from '../route.ts';
-import { change, useSettings } from '../settings.ts';
+import { go, narrow, useRouteQuery } from '../route.ts';
+import { change, useSetting, useUnits } from '../settings.ts';
 import { AddDialog } from './AddDialog.tsx';
 import { ChosenBar } from './ChosenBar.tsx';
 import { toggleBranch } from './openBranches.ts';
 import { TreeFilters, treeTextId } from './TreeFilters.tsx';
 import { filterOf, queryOf, tidy } from './treeFilter.ts';
-import { type FleetRow, useTreeRows } from './useTreeRows.ts';
+import { type FleetRow, openTo, useTreeRows } from './useTreeRows.ts';
 import './tree-side.css';
 
 interface Props {
   readonly info: OutputOf<'fleet.info'>;
   readonly segmentId: string | null;
-  /** The feeder of the segment that is shown. */
+  /** Where the segment that is shown stands, once its page is here. */
+  readonly substationId: string | null;
   readonly feederId: string | null;
 }
 
@@ -39,13 +41,31 @@ const orders = [
 /** A strip this wide or more has room for strips of full size. */
 const roomy = 330;
 
-export function FleetTree({ info, segmentId, feederId }: Props) {
-  const { treeOrder, units } = useSettings();
-  const { query } = useRoute();
+/** What a row of the tree shows. */
+const rowsShow =
+  (isNarrow: boolean, units: UnitSystem, isRoomy: boolean) =>
+  ({ node }: FleetRow): ReactNode => (
+    <>
+      <span className="tree-name" title={treeTitle(node, isNarrow, units)}>
+        {node.name} <small>{treeAside(node, isNarrow)}</small>
+      </span>
+      {node.strip && <RowStrip strip={node.strip} cell={isRoomy ? 4 : 3} gap={isRoomy ? 2 : 1} silent />}
+    </>
+  );
+
+export const FleetTree = memo(function FleetTree({ info, segmentId, substationId, feederId }: Props) {
+  const treeOrder = useSetting('treeOrder');
+  const units = useUnits();
+  const query = useRouteQuery();
   const filter = filterOf(query);
   const narrowed = filterWords(filter);
   const isNarrow = narrows(filter);
-  const { rows, counted, error, overtaken } = useTreeRows({ order: treeOrder, units, filter });
+  const setting = { order: treeOrder, units, filter };
+  const { rows, counted, error, overtaken } = useTreeRows(setting);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another page opens the tree down to it, another filter does not
+  useEffect(() => {
+    if (substationId && feederId) return afterFrame(() => void openTo(setting, substationId, feederId));
+  }, [segmentId, substationId, feederId]);
   const counting = useLate(overtaken);
   const chosen = useChosen();
   const chosenIds = useMemo(() => new Set(chosen.keys()), [chosen]);
@@ -53,7 +73,9 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
   const [filtering, setFiltering] = useState(false);
   const [active, setActive] = useState<string | null>(segmentId);
   const [side, width] = useWidth<HTMLElement>(344);
+  const isRoomy = width >= roomy;
   const words = useRef<HTMLButtonElement>(null);
+  const shows = useMemo(() => rowsShow(isNarrow, units, isRoomy), [isNarrow, units, isRoomy]);
   const clear = (): void => {
     narrow('');
     if (document.activeElement === document.body) words.current?.focus();
@@ -161,16 +183,7 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
           onChoose={(some, how) => void choose(some, how)}
           onKey={onKey}
         >
-          {(row) => (
-            <>
-              <span className="tree-name" title={treeTitle(row.node, isNarrow, units)}>
-                {row.node.name} <small>{treeAside(row.node, isNarrow)}</small>
-              </span>
-              {row.node.strip && (
-                <RowStrip strip={row.node.strip} cell={width < roomy ? 3 : 4} gap={width < roomy ? 1 : 2} silent />
-              )}
-            </>
-          )}
+          {shows}
         </Tree>
       )}
       <ChosenBar />
@@ -189,4 +202,4 @@ export function FleetTree({ info, segmentId, feederId }: Props) {
       )}
     </section>
   );
-}
+});

@@ -17,7 +17,14 @@ import { SegmentMargin } from './SegmentMargin.tsx';
 import { TestsTable } from './TestsTable.tsx';
 import { Verdicts } from './Verdicts.tsx';
 
-export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: string; readonly readOnly: boolean }) {
+interface Props {
+  readonly segmentId: string;
+  readonly readOnly: boolean;
+  /** Still in sight while the page of another segment is read; takes no keys. */
+  readonly held: boolean;
+}
+
+export function SegmentPage({ segmentId, readOnly, held }: Props) {
   const page = useAsk('segment.page', { segmentId: segmentId as Page['id'] });
   if (page.isError)
     return (
@@ -34,7 +41,7 @@ export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: strin
   return (
     <>
       <Renewing on={page.isFetching} />
-      <Sheet page={page.data} readOnly={readOnly} renewing={page.isFetching} />
+      <Sheet page={page.data} readOnly={readOnly} held={held} renewing={page.isFetching} />
     </>
   );
 }
@@ -42,18 +49,19 @@ export function SegmentPage({ segmentId, readOnly }: { readonly segmentId: strin
 interface SheetProps {
   readonly page: Page;
   readonly readOnly: boolean;
+  readonly held: boolean;
   /** A change has overtaken what is shown. */
   readonly renewing: boolean;
 }
 
-function Sheet({ page, readOnly, renewing }: SheetProps) {
+function Sheet({ page, readOnly, held, renewing }: SheetProps) {
   const units = useUnits();
   const [editing, setEditing] = useState(false);
   const edit = (): void => {
     openMargin();
     setEditing(true);
   };
-  useLetters({ b: () => go('retests', page.ownerId), ...(readOnly ? {} : { e: edit }) });
+  useLetters(held ? {} : { b: () => go('retests', page.ownerId), ...(readOnly ? {} : { e: edit }) });
   useEffect(() => {
     const before = document.title;
     document.title = `${page.name} · ${before}`;

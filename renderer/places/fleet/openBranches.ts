@@ -32,8 +32,10 @@ export const toggleBranch = (id: string, to: boolean): void =>
   set({ open: moved(branches.open, id, to), shut: moved(branches.shut, id, !to) });
 
 /** Opens the tree down to a feeder. */
-export const revealFeeder = (substationId: string, feederId: string): void =>
+export function revealFeeder(substationId: string, feederId: string): void {
+  if (branches.open.has(substationId) && branches.open.has(feederId)) return;
   set({ ...branches, open: new Set([...branches.open, substationId, feederId]) });
+}
 
 /** Another filter: nothing is closed by hand in what it leaves. */
 export const forgetShut = (): void => {

@@ -33,3 +33,27 @@ export function duration(seconds: number): string {
   if (seconds < 5400) return `${Math.round(seconds / 60)}\u00a0min`;
   return `${Math.floor(seconds / 3600)}\u00a0h ${Math.round((seconds % 3600) / 60)}\u00a0min`;
 }
+
+/** A day of the calendar as it is written everywhere: '2026-01-31'. */
+export function isDay(text: string): boolean {
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return false;
+  const time = Date.parse(`${text}T00:00:00Z`);
+  return !Number.isNaN(time) && new Date(time).toISOString().startsWith(text);
+}
+
+/** What is wrong with a day as it was typed; null where nothing is. */
+export function dayFault(text: string, optional = false): string | null {
+  if (text === '') return optional ? null : 'A day is needed, such as 2026-01-31.';
+  if (isDay(text)) return null;
+  return /^\d{4}-\d{2}-\d{2}$/.test(text)
+    ? `${text} is not a day of the calendar.`
+    : 'Write the day as year, month, day: 2026-01-31.';
+}
+
+/** Why a period cannot begin on a day, or end on it. */
+export const periodFault = (from: string, to: string): string | null =>
+  from <= to ? null : 'The first day lies after the last.';
+
+/** Why a day cannot be compared with today. */
+export const earlierFault = (day: string, than: string): string | null =>
+  day < than ? null : `It must lie before ${than}.`;

@@ -11,6 +11,8 @@ export interface EditedField {
   /** As it is typed; '' where unknown. */
   readonly typed: (page: SegmentPage) => string;
   readonly choices?: readonly string[];
+  /** Written as a day. */
+  readonly day?: boolean;
   /** Never empty. */
   readonly needed?: boolean;
   /** Column of the record that its history is told by. */
@@ -21,7 +23,7 @@ const number = (value: number | null): string => (value === null ? '' : String(v
 const flag = (value: boolean | null): string => (value === null ? '' : value ? 'yes' : 'no');
 const yesNo = ['yes', 'no'] as const;
 
-type Some = Partial<Pick<EditedField, 'choices' | 'needed' | 'stored'>>;
+type Some = Partial<Pick<EditedField, 'choices' | 'day' | 'needed' | 'stored'>>;
 const one = (
   field: EditedField['field'],
   label: string,
@@ -55,8 +57,8 @@ export const editedFields: readonly EditedField[] = [
   }),
   one('from_point', 'From', (p) => p.fromPoint ?? ''),
   one('to_point', 'To', (p) => p.toPoint ?? ''),
-  one('energised_on', 'In service since', (p) => p.energisedOn ?? ''),
-  one('retired_on', 'Retired on', (p) => p.retiredOn ?? ''),
+  one('energised_on', 'In service since', (p) => p.energisedOn ?? '', { day: true }),
+  one('retired_on', 'Retired on', (p) => p.retiredOn ?? '', { day: true }),
   one('customers', 'Customers', (p) => number(p.customers)),
   one('alternate_supply', 'Another supply', (p) => flag(p.alternateSupply), { choices: yesNo }),
   one('critical_load', 'Critical load', (p) => flag(p.criticalLoad), { choices: yesNo }),

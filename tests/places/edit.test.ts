@@ -67,6 +67,11 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     const dialog = page().getByRole('dialog');
     expect(await dialog.getByRole('button', { name: 'Retire it' }).isDisabled()).toBe(true);
     await dialog.getByLabel('Reason').fill('water in the duct bank');
+    const today = await dialog.getByLabel('Last day in service').inputValue();
+    await dialog.getByLabel('Last day in service').fill('2026-02-30');
+    await dialog.getByText('2026-02-30 is not a day of the calendar.').waitFor();
+    expect(await dialog.getByRole('button', { name: 'Retire it' }).isDisabled()).toBe(true);
+    await dialog.getByLabel('Last day in service').fill(today);
     await dialog.getByLabel('A new segment takes its place').check();
     await dialog.getByLabel('Owner’s id').waitFor();
     expect(await violations(page())).toEqual([]);

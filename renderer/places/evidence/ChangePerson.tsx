@@ -1,9 +1,11 @@
 import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
+import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { isDay } from '../../words/dates.ts';
 import { type Role, roleMay, roles } from '../../words/evidence.ts';
 import { act } from '../acts.ts';
 
@@ -17,7 +19,7 @@ export function ChangePerson({ person, onClose }: { readonly person: Person; rea
   const id = useId();
   const leftOn = left.trim() === '' ? null : left.trim();
   const changes = role !== person.role || leftOn !== person.leftOn;
-  const ready = changes && reason.trim().length >= 3 && (leftOn === null || /^\d{4}-\d{2}-\d{2}$/.test(leftOn));
+  const ready = changes && reason.trim().length >= 3 && (leftOn === null || isDay(leftOn));
   const submit = async (): Promise<void> => {
     await ask('person.change', { id: person.id, role, leftOn, reason: reason.trim() });
     say(`${person.name}: ${leftOn === null ? role : `left on ${leftOn}`}.`, () => {
@@ -46,7 +48,7 @@ export function ChangePerson({ person, onClose }: { readonly person: Person; rea
             <option key={each}>{each}</option>
           ))}
         </select>
-        <TextField label="Left on" value={left} onValue={setLeft} placeholder="still here" />
+        <DayLine label="Left on" value={left} onValue={setLeft} optional placeholder="still here" />
         <TextField label="Why" value={reason} onValue={setReason} maxLength={2000} />
       </div>
       <p className="second form-gap" role="status">

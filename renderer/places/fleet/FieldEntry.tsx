@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'react';
+import { DayInput } from '../../parts/Day.tsx';
 import { inWords } from '../../words/labels.ts';
 import type { EditedField } from '../../words/segmentFields.ts';
 
@@ -24,6 +25,7 @@ export function FieldEntry({ of, value, onValue, id, label, describedBy, first =
     (text.current ?? list.current)?.focus();
   }, [first]);
   const common = { id, className: 'field', value, 'aria-label': label, 'aria-describedby': describedBy };
+  if (of.day) return <DayInput {...common} ref={text} onValue={onValue} optional={!of.needed} />;
   if (!of.choices)
     return (
       <input

@@ -1,8 +1,10 @@
 import { useId, useState } from 'react';
 import type { SegmentPage } from '../../../core/contract/asks/segment.ts';
 import { ask } from '../../client/index.ts';
+import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
+import { isDay } from '../../words/dates.ts';
 import { newFields } from '../../words/segmentFields.ts';
 import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
@@ -51,14 +53,14 @@ export function RetireDialog({ page, onClose }: { readonly page: SegmentPage; re
       title={`Retire ${page.name}`}
       about="It leaves the ranking, the due list and the plan. Its tests stay, and it keeps its page."
       submit="Retire it"
-      ready={/^\d{4}-\d{2}-\d{2}$/.test(on) && reason.trim() !== ''}
+      ready={isDay(on) && reason.trim() !== ''}
       onSubmit={retire}
       onClose={onClose}
       named={named}
       wide={successor !== null}
     >
       <div className="form form-gap">
-        <TextField label="Last day in service" value={on} onValue={setOn} />
+        <DayLine label="Last day in service" value={on} onValue={setOn} />
         <TextField label="Reason" value={reason} onValue={setReason} maxLength={2000} />
         <label htmlFor={`${id}new`}>A new segment takes its place</label>
         <input

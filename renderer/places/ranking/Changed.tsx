@@ -1,11 +1,12 @@
 import { useState } from 'react';
 import type { RankMove } from '../../../core/contract/shapes/rank-move.ts';
 import { ask, host } from '../../client/index.ts';
+import { DayField } from '../../parts/Day.tsx';
 import { IntervalRow } from '../../parts/IntervalRow.tsx';
-import { DayField } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
+import { earlierFault } from '../../words/dates.ts';
 import {
   cohortsMoved,
   cohortWords,
@@ -64,7 +65,8 @@ export function Changed({ since }: { readonly since: string | null }) {
                 key={data.since}
                 label="Compared with the day"
                 day={data.since}
-                onDay={(day) => day < data.asOf && day !== data.since && go('ranking', `since-${day}`)}
+                against={(day) => earlierFault(day, data.asOf)}
+                onDay={(day) => day !== data.since && go('ranking', `since-${day}`)}
               />
               {since && (
                 <>

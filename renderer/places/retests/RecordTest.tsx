@@ -2,8 +2,10 @@ import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
 import { ask } from '../../client/index.ts';
+import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { say } from '../../parts/toast.ts';
+import { isDay } from '../../words/dates.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
@@ -14,7 +16,6 @@ import type { TypedReadings } from './Cubicle.tsx';
 import { RecordFailure } from './RecordFailure.tsx';
 import { RecordWork } from './RecordWork.tsx';
 import {
-  isDay,
   type Method,
   methods,
   optional,
@@ -183,7 +184,7 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
       wide
     >
       <div className="form record-form">
-        {field('on', 'Tested on', on, setOn)}
+        <DayLine label="Tested on" value={on} onValue={setOn} />
         {choice('method', 'Method', method, methods, chooseMethod)}
         {choice('purpose', 'Purpose', purpose, purposes, setPurpose)}
         <label htmlFor={`${id}instrument`}>Instrument</label>

@@ -1,9 +1,11 @@
 import { useId, useState } from 'react';
 import type { InputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
+import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { isDay } from '../../words/dates.ts';
 import { inWords } from '../../words/labels.ts';
 import type { Brief } from '../../words/retest.ts';
 import { lengthUnit } from '../../words/units.ts';
@@ -33,7 +35,7 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
   const [note, setNote] = useState('');
   const id = useId();
   const added = kind === 'splice_added';
-  const ready = kind !== '' && /^\d{4}-\d{2}-\d{2}$/.test(on) && (at === '' || Number(at) >= 0);
+  const ready = kind !== '' && isDay(on) && (at === '' || Number(at) >= 0);
   const record = async (): Promise<void> => {
     if (kind === '') return;
     const metres = at.trim() === '' ? null : Number(at) * (units === 'us' ? metresPerFoot : 1);
@@ -56,7 +58,7 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
       onClose={onClose}
     >
       <div className="form form-gap">
-        <TextField label="Done on" value={on} onValue={setOn} />
+        <DayLine label="Done on" value={on} onValue={setOn} />
         <label htmlFor={`${id}kind`}>What was done</label>
         <select
           id={`${id}kind`}

@@ -1,10 +1,12 @@
 import { useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
+import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { isDay } from '../../words/dates.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 import { RuleLine } from './RuleLine.tsx';
@@ -35,8 +37,8 @@ function RuleEntry({ last, today, onClose }: Props) {
   const [source, setSource] = useState('');
   const [reason, setReason] = useState('');
   const [preview, setPreview] = useState<{ readonly of: string; readonly answer: Preview } | null>(null);
-  const fault = /^\d{4}-\d{2}-\d{2}$/.test(from) ? faultOf(form) : 'In force from: write the day as 2026-01-31.';
-  const key = fault === null ? JSON.stringify([ruleOf(form), from]) : null;
+  const fault = faultOf(form);
+  const key = fault === null && isDay(from) ? JSON.stringify([ruleOf(form), from]) : null;
   const seen = preview !== null && preview.of === key;
   const look = async (of: string): Promise<'stay'> => {
     setPreview({ of, answer: await ask('policy.previewRetest', { rule: ruleOf(form), inForceFrom: from }) });
@@ -77,7 +79,7 @@ function RuleEntry({ last, today, onClose }: Props) {
       title="The rule on retests"
       about="Months between tests, by the first line that fits a segment and its last test. An empty field asks for nothing. Earlier versions keep counting for their time; which test it is, the rule does not say."
       submit={seen ? 'Set the rule' : 'Show what it changes'}
-      ready={fault === null && (!seen || named)}
+      ready={key !== null && (!seen || named)}
       onSubmit={submit}
       onClose={onClose}
       wide
@@ -105,7 +107,7 @@ function RuleEntry({ last, today, onClose }: Props) {
         {number('grace', 'Days of grace')} days after it.
       </p>
       <div className="form form-gap">
-        <TextField label="In force from" value={from} onValue={setFrom} maxLength={1000} />
+        <DayLine label="In force from" value={from} onValue={setFrom} />
         <TextField label="Where it comes from" value={source} onValue={setSource} maxLength={1000} />
         <TextField label="Why" value={reason} onValue={setReason} maxLength={1000} />
       </div>

@@ -28,7 +28,6 @@ export interface Step {
   readonly read: Readonly<Partial<Record<Phase, Read>>>;
 }
 
-export const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
 export const optional = (text: string): number | null =>
   text.trim() === '' ? null : Number(text.replace('\u2212', '-'));
 const isPositive = (text: string): boolean => text.trim() !== '' && Number(text) > 0;

@@ -1,7 +1,7 @@
 import {
-  addDays,
-  daysBetween,
+  dayNumber,
   dueByVersions,
+  type IntervalRule,
   noResults,
   type Results,
   type RuledSegment,
@@ -45,10 +45,49 @@ export interface Period {
   readonly asOf: string;
 }
 
+/** One test that falls due in the life of a segment, whatever period is looked at. */
+export interface Duty<E extends Excuse> {
+  readonly since: string;
+  readonly due: VersionedDue;
+  readonly done: number | null;
+  readonly excuse: E | null;
+}
+
 /**
- * The tests of one segment that belong to a period: due in it, done in it, or due before it and not done before it.
+ * Every test that falls due in the life of a segment, in order of time; the last is the one still to be done.
  * `testedOn` ascending; `results` of those tests and of attempts that were broken off, by day. Null where neither a test nor the first day in service is known, so that no due day can be told.
  */
+export function dutiesOf<E extends Excuse>(
+  segment: SegmentLife,
+  testedOn: readonly string[],
+  versions: readonly RuleVersion[],
+  excuses: readonly E[],
+  results: Results = noResults,
+): Duty<E>[] | null {
+  const first = testedOn[0];
+  const begin =
+    segment.energisedOn !== null && (first === undefined || segment.energisedOn < first) ? segment.energisedOn : first;
+  if (begin === undefined) return null;
+  const duties: Duty<E>[] = [];
+  const through = results.before === undefined ? versions : versionsKnown(versions, results.before);
+  let since = begin;
+  for (;;) {
+    const next = testedOn.findIndex((day) => day > since);
+    const done = next < 0 ? null : next;
+    const doneOn = done === null ? null : testedOn[done]!;
+    const due = dueByVersions(since, standing(through, since, doneOn), segment, between(results, since, doneOn));
+    const { dueOn } = due;
+    const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
+    if (!retired) {
+      const excuse = excuses.find((one) => one.dueOn > since && one.dueOn <= later(dueOn, doneOn ?? dueOn)) ?? null;
+      duties.push({ since, due, done, excuse });
+    }
+    if (doneOn === null) return duties;
+    since = doneOn;
+  }
+}
+
+/** The tests of one segment that belong to a period: due in it, done in it, or due before it and not done before it. See `dutiesOf`. */
 export function obligationsOf<E extends Excuse>(
   segment: SegmentLife,
   testedOn: readonly string[],
@@ -57,36 +96,19 @@ export function obligationsOf<E extends Excuse>(
   period: Period,
   results: Results = noResults,
 ): Obligation<E>[] | null {
-  const first = testedOn[0];
-  const begin =
-    segment.energisedOn !== null && (first === undefined || segment.energisedOn < first) ? segment.energisedOn : first;
-  if (begin === undefined) return null;
-  const found: Obligation<E>[] = [];
-  const through = results.before === undefined ? versions : versionsKnown(versions, results.before);
-  let since = begin;
-  for (;;) {
-    const next = testedOn.findIndex((day) => day > since);
-    const done = next < 0 ? null : next;
-    const doneOn = done === null ? null : testedOn[done]!;
-    const due = dueByVersions(since, standing(through, since, doneOn), segment, between(results, since, doneOn));
+  const duties = dutiesOf(segment, testedOn, versions, excuses, results);
+  if (duties === null) return null;
+  const from = dayNumber(period.from);
+  const to = dayNumber(period.to);
+  const asOf = dayNumber(period.asOf);
+  return duties.flatMap(({ since, due, done, excuse }) => {
     const { dueOn, version } = due;
-    const retired = segment.retiredOn !== null && segment.retiredOn < dueOn && doneOn === null;
-    if (!retired && belongs(dueOn, doneOn, period)) {
-      const excuse = excuses.find((one) => one.dueOn > since && one.dueOn <= later(dueOn, doneOn ?? dueOn)) ?? null;
-      found.push({
-        since,
-        due,
-        dueOn,
-        version,
-        done,
-        daysLate: doneOn === null ? null : daysBetween(dueOn, doneOn),
-        status: statusOf(dueOn, doneOn, version, excuse, period),
-        excuse,
-      });
-    }
-    if (doneOn === null) return found;
-    since = doneOn;
-  }
+    const dueDay = dayNumber(dueOn);
+    const doneDay = done === null ? null : dayNumber(testedOn[done]!);
+    if (!belongs(dueDay, doneDay, from, to)) return [];
+    const status = statusOf(dueDay, doneDay, version.rule, excusedUntil(excuse), asOf);
+    return { since, due, dueOn, version, done, daysLate: doneDay === null ? null : doneDay - dueDay, status, excuse };
+  });
 }
 
 /**
@@ -98,7 +120,8 @@ function standing(
   since: string,
   doneOn: string | null,
 ): readonly StandingVersion[] {
-  const own = doneOn === null ? versions : versions.filter(({ inForceFrom }, at) => at === 0 || inForceFrom <= doneOn);
+  const all = doneOn === null || versions.length === 1;
+  const own = all ? versions : versions.filter(({ inForceFrom }, at) => at === 0 || inForceFrom <= doneOn);
   if (!own.some(({ known }) => known)) return own;
   return own.map(({ known, ...version }) =>
     known ? { ...version, known: { ...known, results: between(known.results, since, doneOn) } } : version,
@@ -113,23 +136,28 @@ const between = (results: Results, since: string, until: string | null): Results
 
 const later = (a: string, b: string) => (a > b ? a : b);
 
-const belongs = (dueOn: string, doneOn: string | null, { from, to }: Period): boolean =>
-  dueOn <= to ? dueOn >= from || doneOn === null || doneOn >= from : doneOn !== null && doneOn >= from && doneOn <= to;
+/** Whether a test due and done on these days belongs to a period; all are days since 1970-01-01, `done` null where it was not done. */
+export const belongs = (due: number, done: number | null, from: number, to: number): boolean =>
+  due <= to ? due >= from || done === null || done >= from : done !== null && done >= from && done <= to;
 
-function statusOf(
-  dueOn: string,
-  doneOn: string | null,
-  { rule }: RuleVersion,
-  excuse: Excuse | null,
-  { asOf }: Period,
+/** The last day an excuse covers, since 1970-01-01: Infinity where it names none, null where there is none. */
+export const excusedUntil = (excuse: Excuse | null): number | null =>
+  excuse === null ? null : excuse.until === null ? Number.POSITIVE_INFINITY : dayNumber(excuse.until);
+
+/** What became of a test, seen from a day; days since 1970-01-01. */
+export function statusOf(
+  due: number,
+  done: number | null,
+  { graceDays, earlyDays }: Pick<IntervalRule, 'graceDays' | 'earlyDays'>,
+  excused: number | null,
+  asOf: number,
 ): Status {
-  const lastDay = addDays(dueOn, rule.graceDays);
-  if (doneOn !== null && doneOn < addDays(dueOn, -rule.earlyDays)) return 'early';
-  if (doneOn !== null && doneOn <= lastDay) return 'on time';
-  if (doneOn === null && lastDay >= asOf) return 'open';
-  const excused = excuse !== null && (excuse.until === null || (doneOn ?? asOf) <= excuse.until);
-  if (excused) return 'excused';
-  return doneOn === null ? 'missing' : 'late';
+  const lastDay = due + graceDays;
+  if (done !== null && done < due - earlyDays) return 'early';
+  if (done !== null && done <= lastDay) return 'on time';
+  if (done === null && lastDay >= asOf) return 'open';
+  if (excused !== null && (done ?? asOf) <= excused) return 'excused';
+  return done === null ? 'missing' : 'late';
 }
 
 export interface Counts {

@@ -137,21 +137,28 @@ export function tellsOf(last: LastWhen, result: TestResult, limitNsPerKm: number
   return tells;
 }
 
-/** The same day of the month so many months later; the month's last day where it has no such day. */
+const datesOf = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+const isLeap = (year: number): boolean => (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0;
+const two = (n: number): string => (n < 10 ? `0${n}` : `${n}`);
+
+/** The same day of the month so many months later; the month's last day where it has no such day. By whole numbers alone: it is counted for every test of a fleet. */
 export function addMonths(day: string, months: number): string {
-  const [year, month, date] = day.split('-').map(Number) as [number, number, number];
-  const first = new Date(Date.UTC(year, month - 1 + months, 1));
-  const lastDate = new Date(Date.UTC(first.getUTCFullYear(), first.getUTCMonth() + 1, 0)).getUTCDate();
-  first.setUTCDate(Math.min(date, lastDate));
-  return first.toISOString().slice(0, 10);
+  const whole = 12 * Number(day.slice(0, 4)) + Number(day.slice(5, 7)) - 1 + months;
+  const year = Math.floor(whole / 12);
+  const month = whole - 12 * year;
+  if (year > 9999) return '9999-12-31';
+  const lastDate = month === 1 && isLeap(year) ? 29 : datesOf[month]!;
+  return `${`${year}`.padStart(4, '0')}-${two(month + 1)}-${two(Math.min(Number(day.slice(8, 10)), lastDate))}`;
 }
+
+/** Days since 1970-01-01. */
+export const dayNumber = (day: string): number => Math.round(Date.parse(day) / 86_400_000);
 
 export const addDays = (day: string, days: number): string =>
   new Date(Date.parse(day) + days * 86_400_000).toISOString().slice(0, 10);
 
 /** Days from one day to another; negative where the second is earlier. */
-export const daysBetween = (from: string, to: string): number =>
-  Math.round((Date.parse(to) - Date.parse(from)) / 86_400_000);
+export const daysBetween = (from: string, to: string): number => dayNumber(to) - dayNumber(from);
 
 export interface Due {
   readonly dueOn: string;

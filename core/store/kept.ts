@@ -15,6 +15,15 @@ export function keptAnswer(fleet: Fleet, name: string, asked: string, revision: 
   ) as KeptRow | undefined;
 }
 
+/** The answer that is kept now, made for a later revision than one; undefined where there is none. */
+export function keptSince(fleet: Fleet, name: string, asked: string, after: number): KeptRow | undefined {
+  return prepared(fleet, 'select revision, digest, bytes from kept where name = ? and asked = ? and revision > ?').get(
+    name,
+    asked,
+    after,
+  ) as KeptRow | undefined;
+}
+
 /** Of one kind of answer, so many are kept where nothing else is said: those of today, of a year before, and two other days. */
 const mostOfAKind = 4;
 

@@ -1,13 +1,14 @@
 import { refuse } from '../contract/problem.ts';
+import { dayNumber } from '../evidence/due.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
+import { dueListNow } from './due-list.ts';
+import { noDay, segmentAt } from './duty-columns.ts';
 import { frameOf } from './frame.ts';
 import { pack, unpack } from './pack.ts';
-import { retestRules } from './policies.ts';
-import { dueOf } from './retest-due-all.ts';
 import { onTheSpotSegments } from './standings.ts';
 
 interface Overdue {
@@ -63,7 +64,9 @@ export function keepOverdue(desk: Desk): void {
 function countOverdue(desk: Desk, day: string): Uint8Array {
   const frame = frameOf(desk.fleet);
   const bytes = new Uint8Array(frame.rows.length).fill(noDueDay);
-  for (const next of dueOf(desk, day, retestRules(desk.fleet).versions))
-    if (next !== 'unknown') bytes[frame.ordinalById.get(next.life.id)!] = next.state === 'overdue' ? 1 : 0;
+  const { duties, due } = dueListNow(desk);
+  const from = dayNumber(day);
+  for (let p = 0; p < due.length; p++)
+    if (due[p] !== noDay) bytes[frame.ordinalById.get(segmentAt(duties, p))!] = due[p]! < from ? 1 : 0;
   return bytes;
 }

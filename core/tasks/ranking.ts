@@ -10,6 +10,7 @@ import { feedersOf, substations } from '../store/browse.ts';
 import { lastApprovalBefore } from '../store/moves.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
+import { keepDuties } from './duties.ts';
 import { keepSums } from './fleet-sums.ts';
 import { forecastList } from './forecast.ts';
 import { frameOf } from './frame.ts';
@@ -156,6 +157,8 @@ export const rankingTasks: TasksOf<
   | 'forecast.list'
 > = {
   'ranking.make'(desk, { asOf }) {
+    // Quick beside the fit, and places that show what is due need no more.
+    keepDuties(desk, today(desk));
     const { report } = makeStandings(desk, asOf ?? today(desk));
     keepOverdue(desk);
     keepSums(desk);

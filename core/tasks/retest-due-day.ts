@@ -52,7 +52,7 @@ export function nextDue(
   };
 }
 
-function stateOf(daysLeft: number): DueState {
+export function stateOf(daysLeft: number): DueState {
   if (daysLeft < 0) return 'overdue';
   if (daysLeft <= 30) return 'within 30 days';
   if (daysLeft <= 90) return 'within 90 days';

@@ -1,49 +1,20 @@
-import type { SegmentId } from '../contract/ids.ts';
 import { PlanQuestion } from '../contract/shapes/plan.ts';
 import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
-import type { Insulation } from '../contract/shapes/trade.ts';
-import { type CalendarEvent, calendarText } from '../report/calendar.ts';
-import { csvText } from '../report/csv.ts';
-import { fleetName, revisionOf } from '../store/ledger.ts';
-import { lastReadings, newestPlan } from '../store/retest.ts';
+import { dayNumber } from '../evidence/due.ts';
+import { calendarText } from '../report/calendar.ts';
+import { fleetName } from '../store/ledger.ts';
+import { newestPlan } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
-import { insulationBuild } from '../trade/insulation.ts';
-import { extrudedDcYears } from '../trade/voltage-advice.ts';
-import { yearsApart } from './days.ts';
 import { type Desk, today } from './desk.ts';
+import { type DueList, dueList } from './due-list.ts';
+import { dueCsv, dueRows, eventOf } from './due-rows.ts';
+import { keepDuties } from './duties.ts';
+import { noDay } from './duty-columns.ts';
 import { complianceCaution } from './evidence-compliance.ts';
 import { writeOut } from './out-file.ts';
 import { planTasks } from './plan.ts';
-import { type PolicyShown, retestRules, shownOf } from './policies.ts';
-import { dueInOrder } from './retest-due-all.ts';
-import type { NextDue } from './retest-due-day.ts';
-import { dueBecause, ruleName } from './rule-words.ts';
+import { stateOf } from './retest-due-day.ts';
 import type { Task } from './task.ts';
-
-export interface DueList {
-  readonly revision: number;
-  readonly on: string;
-  readonly rules: readonly PolicyShown[];
-  /** By due day, then as the fleet is ordered. */
-  readonly due: readonly NextDue[];
-  readonly unknown: number;
-}
-
-const lists = new WeakMap<Fleet, DueList>();
-
-/** Every segment's next test; made once a revision and day. */
-export function dueList(desk: Desk, on: string): DueList {
-  const { fleet } = desk;
-  const revision = revisionOf(fleet);
-  const kept = lists.get(fleet);
-  if (kept?.revision === revision && kept.on === on) return kept;
-  const rules = retestRules(fleet);
-  const { due, unknown } = dueInOrder(desk, on, rules.versions);
-  const used = new Set(due.map((one) => one.version));
-  const list = { revision, on, rules: shownOf(rules.shown, used), due, unknown };
-  lists.set(fleet, list);
-  return list;
-}
 
 export const noCounts = (): DueCounts => ({ overdue: 0, within30: 0, within90: 0, within365: 0 });
 export const counterOf: Readonly<Partial<Record<DueState, keyof DueCounts>>> = {
@@ -52,99 +23,6 @@ export const counterOf: Readonly<Partial<Record<DueState, keyof DueCounts>>> = {
   'within 90 days': 'within90',
   'within 365 days': 'within365',
 };
-
-/** 'withstood', 'breakdown of phase B at 20 kV', 'stopped early, phase C'; of the last test, counted as done or not. */
-function lastResult(fleet: Fleet, segmentId: string, on: string): string {
-  const readings = lastReadings(fleet, segmentId, on);
-  if (readings.length === 0) return 'never tested';
-  const broke = readings.find((reading) => reading.outcome === 'breakdown');
-  if (broke) return `breakdown of phase ${broke.phase} at ${broke.voltageKv} kV`;
-  const stopped = readings.find((reading) => reading.outcome === 'stopped');
-  if (stopped) return `stopped early, phase ${stopped.phase}`;
-  return readings.every((reading) => reading.outcome === 'withstood') ? 'withstood' : 'result not recorded';
-}
-
-function rowOf(fleet: Fleet, one: NextDue, on: string, first: ReadonlySet<string> | null): DueRow {
-  const { life } = one;
-  return {
-    segmentId: life.id as SegmentId,
-    segmentOwnerId: life.ownerId,
-    segment: life.name,
-    feeder: life.feeder,
-    substation: life.substation,
-    area: life.area,
-    dueOn: one.dueOn,
-    daysLeft: one.daysLeft,
-    state: one.state,
-    inGrace: one.inGrace,
-    rule: ruleName(one.version),
-    because: dueBecause(one.due),
-    since: one.since,
-    lastTestedOn: one.lastTestedOn,
-    lastResult: lastResult(fleet, life.id, on),
-    criticalLoad: life.criticalLoad === null ? null : life.criticalLoad === 1,
-    insulation: life.insulation as Insulation,
-    ratedKv: life.ratedKv,
-    noDc: noDcAdvised(one, on),
-    excuse: one.excuse && `${one.excuse.reason} (${one.excuse.by}, ${one.excuse.at.slice(0, 10)})`,
-    first: first?.has(life.id) ?? null,
-  };
-}
-
-/** Whether no direct voltage is ever advised for this insulation at its age, whatever its class. */
-function noDcAdvised({ life }: NextDue, on: string): boolean {
-  if (insulationBuild(life.insulation as Insulation) === 'laminated') return false;
-  return life.energisedOn === null || yearsApart(life.energisedOn, on) > extrudedDcYears;
-}
-
-const csvHead =
-  'area,substation,feeder,segment_id,segment,due_on,days_left,state,rule,counted_from,last_tested_on,last_result,critical_load,insulation,rated_kv,no_dc_advised,excuse,retest_first,because'.split(
-    ',',
-  );
-const word = (value: boolean | null) => (value === null ? '' : value ? 'yes' : 'no');
-
-const csvOf = (rows: readonly DueRow[]): string =>
-  csvText([
-    csvHead,
-    ...rows.map((row) => [
-      row.area ?? '',
-      row.substation,
-      row.feeder,
-      row.segmentOwnerId,
-      row.segment,
-      row.dueOn,
-      `${row.daysLeft}`,
-      row.state,
-      row.rule,
-      row.since,
-      row.lastTestedOn ?? '',
-      row.lastResult,
-      word(row.criticalLoad),
-      row.insulation,
-      row.ratedKv === null ? '' : `${row.ratedKv}`,
-      word(row.noDc),
-      row.excuse ?? '',
-      word(row.first),
-      row.because,
-    ]),
-  ]);
-
-function eventOf(row: DueRow, fleetId: string): CalendarEvent {
-  const about = [
-    `Segment ${row.segmentOwnerId}. Due by ${row.rule}, counted from ${row.since}: ${row.because}.`,
-    `Last test: ${row.lastTestedOn === null ? 'never' : `${row.lastTestedOn}, ${row.lastResult}`}.`,
-    row.excuse === null ? '' : `Excused: ${row.excuse}.`,
-    row.noDc ? complianceCaution : '',
-  ];
-  return {
-    uid: `retest-${row.segmentId}-${row.since}@${fleetId}.invalid`,
-    day: row.dueOn,
-    summary: `Retest ${row.segment}${row.criticalLoad ? ' (critical load)' : ''}`,
-    location: `${row.substation}, ${row.feeder}`,
-    description: about.filter((words) => words !== '').join('\n'),
-    categories: ['Retest', ...(row.area === null ? [] : [row.area])],
-  };
-}
 
 function dueSentence(total: DueCounts, on: string): string {
   const ahead = `${total.within30} fall due within 30 days, ${total.within90} more within 90, ${total.within365} more within a year`;
@@ -183,61 +61,134 @@ async function firstOfPlan(desk: Desk, asked: boolean, revision: number): Promis
   return first;
 }
 
+interface Where {
+  readonly area?: string | undefined;
+  readonly substation?: string | undefined;
+  readonly feeder?: string | undefined;
+}
+
+interface Chosen {
+  readonly total: DueCounts;
+  /** Places with a test due within a year, in the order in which one is first due. */
+  readonly counted: ReadonlyMap<number, DueCounts>;
+  readonly positions: Int32Array;
+}
+
+/** The tests of the list that lie where it is asked for, counted; the positions are those in one state, or due within a year. */
+function chosenOf({ on, duties, order, due }: DueList, where: Where, state: DueState | undefined): Chosen {
+  const day = dayNumber(on);
+  const fits = duties.places.map(
+    (place) =>
+      (where.area === undefined || place.area === where.area) &&
+      (where.substation === undefined || place.substation === where.substation) &&
+      (where.feeder === undefined || place.feeder === where.feeder),
+  );
+  const total = noCounts();
+  const counted = new Map<number, DueCounts>();
+  const positions = new Int32Array(order.length);
+  let n = 0;
+  for (const position of order) {
+    const place = duties.place[position]!;
+    if (!fits[place]) continue;
+    const is = stateOf(due[position]! - day);
+    const counter = counterOf[is];
+    if (counter) {
+      const counts = counted.get(place) ?? noCounts();
+      counted.set(place, counts);
+      counts[counter]++;
+      total[counter]++;
+    }
+    if (state === undefined ? counter : is === state) positions[n++] = position;
+  }
+  return { total, counted, positions: positions.subarray(0, n) };
+}
+
+type Group = Awaited<ReturnType<Task<'retest.due'>>>['groups'][number];
+
+/** The counts by substation and feeder, in order of their names; places of one name are one. */
+function groupsOf({ duties }: DueList, { counted }: Chosen): Group[] {
+  const groups = new Map<string, Group>();
+  for (const [index, counts] of counted) {
+    const place = duties.places[index]!;
+    const key = JSON.stringify([place.substation, place.feeder]);
+    const group = groups.get(key) ?? { ...place, ...noCounts() };
+    groups.set(key, group);
+    for (const counter of Object.keys(counts) as (keyof DueCounts)[]) group[counter] += counts[counter];
+  }
+  return [...groups.values()].sort(
+    (a, b) => alphabet.compare(a.substation, b.substation) || alphabet.compare(a.feeder, b.feeder),
+  );
+}
+
 export const dueTask: Task<'retest.due'> = async (desk, input) => {
   const { fleet } = desk;
   const on = input.on ?? today(desk);
-  const list = dueList(desk, on);
-  const first = await firstOfPlan(desk, input.first, list.revision);
-  const total = noCounts();
-  const groups = new Map<string, DueCounts & { area: string | null; substation: string; feeder: string }>();
-  const chosen: NextDue[] = [];
-  for (const one of list.due) {
-    const { area, substation, feeder } = one.life;
-    if (input.area !== undefined && area !== input.area) continue;
-    if (input.substation !== undefined && substation !== input.substation) continue;
-    if (input.feeder !== undefined && feeder !== input.feeder) continue;
-    const counter = counterOf[one.state];
-    if (counter) {
-      const key = JSON.stringify([substation, feeder]);
-      const group = groups.get(key) ?? { area, substation, feeder, ...noCounts() };
-      groups.set(key, group);
-      group[counter]++;
-      total[counter]++;
-    }
-    if (input.state === undefined ? one.state !== 'later' : one.state === input.state) chosen.push(one);
-  }
-  const rows = (some: readonly NextDue[]) => some.map((one) => rowOf(fleet, one, on, first.ids));
+  const list = dueList(desk, on, 'study');
+  const first = await firstOfPlan(desk, input.first, list.duties.revision);
+  const chosen = chosenOf(list, input, input.state);
+  const { positions } = chosen;
   const written: string[] = [];
   if (input.csv !== undefined || input.ics !== undefined) {
-    const every = rows(chosen);
+    const every = dueRows(desk, list, positions, first.ids);
     if (input.csv !== undefined) {
-      writeOut(fleet, input.csv, csvOf(every));
+      writeOut(fleet, input.csv, dueCsv(every));
       written.push(input.csv);
     }
     if (input.ics !== undefined) {
-      const fleetRow = fleetName(fleet);
-      const events = every.map((row) => eventOf(row, fleetRow?.fleet_id ?? 'fleet'));
-      const name = `Retests, ${fleetRow?.utility_name ?? 'cable fleet'}`;
-      writeOut(fleet, input.ics, calendarText(events, { name, madeAt: desk.now(), sequence: list.revision }));
+      writeOut(fleet, input.ics, calendarOf(desk, every, list.duties.revision));
       written.push(input.ics);
     }
   }
   return {
-    sentence: dueSentence(total, on),
-    caution: complianceCaution,
-    on,
-    total,
-    groups:
-      input.skip > 0
-        ? []
-        : [...groups.values()].sort(
-            (a, b) => alphabet.compare(a.substation, b.substation) || alphabet.compare(a.feeder, b.feeder),
-          ),
-    rules: [...list.rules],
-    unknown: list.unknown,
+    ...saidOf(list, chosen),
+    groups: input.skip > 0 ? [] : groupsOf(list, chosen),
     plan: first.plan,
-    rowsTotal: chosen.length,
-    rows: rows(chosen.slice(input.skip, input.skip + input.count)),
+    rows: dueRows(desk, list, positions.subarray(input.skip, input.skip + input.count), first.ids),
     written,
   };
+};
+
+function calendarOf(desk: Desk, rows: readonly DueRow[], sequence: number): string {
+  const fleetRow = fleetName(desk.fleet);
+  const events = rows.map((row) => eventOf(row, fleetRow?.fleet_id ?? 'fleet'));
+  const name = `Retests, ${fleetRow?.utility_name ?? 'cable fleet'}`;
+  return calendarText(events, { name, madeAt: desk.now(), sequence });
+}
+
+const saidOf = ({ on, rules, unknown }: DueList, { total, positions }: Chosen) => ({
+  sentence: dueSentence(total, on),
+  caution: complianceCaution,
+  on,
+  total,
+  rules: [...rules],
+  unknown,
+  rowsTotal: positions.length,
+});
+
+/** The same rows for a window, at once: without what it asks for by itself. */
+export const duePageTask: Task<'retest.page'> = (desk, { skip, count, state, ...where }) => {
+  const list = dueList(desk, today(desk), 'read');
+  const chosen = chosenOf(list, where, state);
+  return {
+    ...saidOf(list, chosen),
+    rows: dueRows(desk, list, chosen.positions.subarray(skip, skip + count), null),
+  };
+};
+
+/** Where tests are due within a year, for lists to choose from. */
+export const duePlacesTask: Task<'retest.places'> = (desk, where) => {
+  const list = dueList(desk, today(desk), 'read');
+  const places = [...chosenOf(list, where, undefined).counted.keys()].map((index) => list.duties.places[index]!);
+  const names = (all: readonly (string | null)[]) => [...new Set(all.filter((name) => name !== null))].sort();
+  return {
+    areas: names(places.map((place) => place.area)),
+    substations: names(places.map((place) => place.substation)),
+    feeders: names(places.map((place) => place.feeder)),
+  };
+};
+
+export const makeDueTask: Task<'retest.make'> = (desk) => {
+  keepDuties(desk, today(desk));
+  const { due } = dueList(desk, today(desk), 'study');
+  return { due: due.reduce((count, day) => count + (day === noDay ? 0 : 1), 0) };
 };

@@ -9,6 +9,24 @@ import { Phase } from '../shapes/trade.ts';
 
 const note = z.string().trim().max(2000).nullable().default(null);
 
+const dueWhere = {
+  area: z.string().max(200).optional().describe('only this crew area (region of the substation)'),
+  substation: z.string().max(200).optional().describe('only this substation, by name'),
+  feeder: z.string().max(200).optional().describe('only this feeder, by name'),
+};
+const dueState = DueState.optional().describe('only those overdue, or due within so many days');
+const dueSaid = {
+  sentence: z.string(),
+  caution: z.string(),
+  on: z.string(),
+  total: DueCounts,
+  rules: z.array(PolicyVersion),
+  /** Segments for which no due day can be told. */
+  unknown: z.number().int(),
+  rowsTotal: z.number().int(),
+  rows: z.array(DueRow),
+};
+
 export const retestAsks = {
   'retest.due': ask({
     kind: 'study',
@@ -16,10 +34,8 @@ export const retestAsks = {
     command: { word: 'due', opens: 'fleet' },
     input: z.strictObject({
       on: Day.optional().describe('day to look from; today by default'),
-      area: z.string().max(200).optional().describe('only this crew area (region of the substation)'),
-      substation: z.string().max(200).optional().describe('only this substation, by name'),
-      feeder: z.string().max(200).optional().describe('only this feeder, by name'),
-      state: DueState.optional().describe('only those overdue, or due within so many days'),
+      ...dueWhere,
+      state: dueState,
       first: z
         .boolean()
         .default(false)
@@ -30,21 +46,40 @@ export const retestAsks = {
       ics: outPath.optional().describe('where to write those of the coming year as a calendar (RFC 5545)'),
     }),
     output: z.object({
-      sentence: z.string(),
-      caution: z.string(),
-      on: z.string(),
-      total: DueCounts,
+      ...dueSaid,
       /** With the first rows only: there may be thousands. */
       groups: z.array(DueCounts.extend({ area: z.string().nullable(), substation: z.string(), feeder: z.string() })),
-      rules: z.array(PolicyVersion),
-      /** Segments for which no due day can be told. */
-      unknown: z.number().int(),
       /** The plan whose first tests are marked; null where none was asked for or kept. */
       plan: known({ name: z.string(), madeAt: z.string(), tests: z.number().int() }),
-      rowsTotal: z.number().int(),
-      rows: z.array(DueRow),
       written: z.array(z.string()),
     }),
+  }),
+  'retest.page': ask({
+    kind: 'read',
+    help: 'Rows of the due list of today, at once.',
+    input: z.strictObject({
+      ...dueWhere,
+      state: dueState,
+      skip: z.number().int().min(0).default(0),
+      count: z.number().int().min(0).max(1000).default(100),
+    }),
+    output: z.object(dueSaid),
+  }),
+  'retest.places': ask({
+    kind: 'read',
+    help: 'Areas, substations and feeders in which tests are due within a year.',
+    input: z.strictObject(dueWhere),
+    output: z.object({
+      areas: z.array(z.string()),
+      substations: z.array(z.string()),
+      feeders: z.array(z.string()),
+    }),
+  }),
+  'retest.make': ask({
+    kind: 'study',
+    help: 'Counts from the records when every test was and will be due, and keeps it with the fleet.',
+    input: z.strictObject({}),
+    output: z.object({ due: z.number().int() }),
   }),
   'retest.brief': ask({
     kind: 'read',

@@ -1,4 +1,4 @@
-import { type Duty, dutiesOf, type SegmentLife } from '../evidence/compliance.ts';
+import { type Duty, dutiesOf } from '../evidence/compliance.ts';
 import { dayNumber, type RuleVersion } from '../evidence/due.ts';
 import { testSpan } from '../store/browse.ts';
 import { type ExcuseRow, excuses } from '../store/compliance.ts';
@@ -7,18 +7,9 @@ import { revisionOf } from '../store/ledger.ts';
 import { type AreaLifeRow, areaLives } from '../store/retest.ts';
 import type { Desk } from './desk.ts';
 import { type Duties, type DutyColumns, type DutyPlace, everyDay, noDay } from './duty-columns.ts';
+import { lifeOf, untilDay } from './life-of.ts';
 import { retestRules } from './policies.ts';
 import { resultsOfAll } from './test-results.ts';
-
-const yesNo = (value: number | null) => (value === null ? null : value === 1);
-
-export const lifeOf = (row: AreaLifeRow): SegmentLife => ({
-  ...row,
-  criticalLoad: yesNo(row.criticalLoad),
-  alternateSupply: yesNo(row.alternateSupply),
-});
-
-export const untilDay = (upTo: string): string => (upTo === '' ? '9999-12-31' : upTo);
 
 /** From the records alone: every test and what it found, segment by segment. */
 export function makeDuties(desk: Desk, upTo: string): Duties {

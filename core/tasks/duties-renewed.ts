@@ -16,8 +16,9 @@ import { areaLife, areaLives } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Entity } from '../store/tables.ts';
 import type { Desk } from './desk.ts';
-import { DutyWriter, lifeOf, untilDay } from './duties-made.ts';
+import { DutyWriter } from './duties-made.ts';
 import { type Duties, positionsOf, segmentAt, segmentsIn } from './duty-columns.ts';
+import { lifeOf, untilDay } from './life-of.ts';
 import { retestRules } from './policies.ts';
 import { resultsOfOne } from './test-results.ts';
 

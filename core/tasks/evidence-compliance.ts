@@ -2,18 +2,15 @@ import type { z } from 'zod';
 import type { SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { ComplianceRow } from '../contract/shapes/evidence.ts';
-import { type Counts, count, noCounts, obligationsOf } from '../evidence/compliance.ts';
+import { type Counts, count, noCounts, type Obligation, obligationsOf } from '../evidence/compliance.ts';
 import type { RuleVersion } from '../evidence/due.ts';
 import { csvText } from '../report/csv.ts';
-import { type ExcuseRow, excuses, segmentLives, testDays } from '../store/compliance.ts';
-import { revisionOf } from '../store/ledger.ts';
-import type { Fleet } from '../store/sql.ts';
+import { type ExcuseRow, excuses, type LifeRow, segmentLives, testDays } from '../store/compliance.ts';
 import { agedExtrudedCautions } from '../trade/cautions.ts';
-import { type Desk, today } from './desk.ts';
-import { writeOut } from './out-file.ts';
+import type { Desk } from './desk.ts';
+import { lifeOf } from './life-of.ts';
 import { type PolicyShown, retestRules, shownOf } from './policies.ts';
 import { dueBecause, ruleName } from './rule-words.ts';
-import type { Task } from './task.ts';
 import { resultsOfAll } from './test-results.ts';
 
 type Row = z.infer<typeof ComplianceRow>;
@@ -36,14 +33,44 @@ export const checkPeriod = (from: string, to: string): void => {
 };
 
 const grouped = <T>(rows: readonly T[], key: (row: T) => string): Map<string, T[]> => Map.groupBy(rows, key);
-const yesNo = (value: number | null) => (value === null ? null : value === 1);
+
+export type RegisterRow = Row;
+
+/** A row of the register; `own` are the segment's tests, by day. */
+export const registerRow = (
+  segment: LifeRow,
+  own: readonly (readonly [testedOn: string, ownerId: string])[],
+  one: Obligation<ExcuseRow>,
+): Row => ({
+  segmentId: segment.id as SegmentId,
+  segment: segment.name,
+  segmentOwnerId: segment.ownerId,
+  feeder: segment.feeder,
+  substation: segment.substation,
+  rule: ruleName(one.version),
+  because: dueBecause(one.due),
+  dueOn: one.dueOn,
+  since: one.since,
+  doneOn: one.done === null ? null : own[one.done]![0],
+  testOwnerId: one.done === null ? null : own[one.done]![1],
+  daysLate: one.daysLate,
+  status: one.status,
+  excuse: one.excuse && {
+    reason: one.excuse.reason,
+    until: one.excuse.until,
+    by: one.excuse.by,
+    at: one.excuse.at,
+  },
+});
 
 /** Every test due or done in a period, by substation, feeder and segment. */
 export function complianceOf(desk: Desk, from: string, to: string, day: string): ComplianceOf {
   const { fleet } = desk;
   const asOf = day < to ? day : to;
   const rules = retestRules(fleet);
-  const tests = grouped(testDays(fleet), ([segmentId]) => segmentId);
+  const tests = new Map<string, [testedOn: string, ownerId: string][]>();
+  for (const [segmentId, testedOn, ownerId] of testDays(fleet))
+    atOrNew(tests, segmentId, () => []).push([testedOn, ownerId]);
   const excused = grouped(excuses(fleet), (row) => row.segmentId);
   const results = resultsOfAll(desk, rules.versions, '9999-12-31');
   const rows: Row[] = [];
@@ -54,14 +81,9 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
   const used = new Set<RuleVersion>();
   for (const segment of segmentLives(fleet)) {
     const own = tests.get(segment.id) ?? [];
-    const life = {
-      ...segment,
-      criticalLoad: yesNo(segment.criticalLoad),
-      alternateSupply: yesNo(segment.alternateSupply),
-    };
-    const days = own.map(([, testedOn]) => testedOn);
+    const days = own.map(([testedOn]) => testedOn);
     const found = obligationsOf<ExcuseRow>(
-      life,
+      lifeOf(segment),
       days,
       rules.versions,
       excused.get(segment.id) ?? [],
@@ -83,27 +105,7 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
     for (const one of found) {
       for (const counts of [total, bySubstation, byFeeder.counts]) count(counts, one.status);
       used.add(one.version);
-      rows.push({
-        segmentId: segment.id as SegmentId,
-        segment: segment.name,
-        segmentOwnerId: segment.ownerId,
-        feeder: segment.feeder,
-        substation: segment.substation,
-        rule: ruleName(one.version),
-        because: dueBecause(one.due),
-        dueOn: one.dueOn,
-        since: one.since,
-        doneOn: one.done === null ? null : own[one.done]![1],
-        testOwnerId: one.done === null ? null : own[one.done]![2],
-        daysLate: one.daysLate,
-        status: one.status,
-        excuse: one.excuse && {
-          reason: one.excuse.reason,
-          until: one.excuse.until,
-          by: one.excuse.by,
-          at: one.excuse.at,
-        },
-      });
+      rows.push(registerRow(segment, own, one));
     }
   }
   return {
@@ -126,7 +128,11 @@ function atOrNew<T>(map: Map<string, T>, key: string, make: () => T): T {
   return value;
 }
 
-export function complianceSentence({ total, asOf }: ComplianceOf, from: string, to: string): string {
+export function complianceSentence(
+  { total, asOf }: Pick<ComplianceOf, 'total' | 'asOf'>,
+  from: string,
+  to: string,
+): string {
   if (total.due === 0) return `From ${from} to ${to} no test was due and none was done.`;
   const done = total.onTime + total.early;
   const rest = [
@@ -165,42 +171,3 @@ export const complianceCsv = (rows: readonly Row[]): string =>
       row.because,
     ]),
   ]);
-
-const latest = new WeakMap<Fleet, { readonly key: string; readonly made: ComplianceOf }>();
-
-/** The answer before stands as long as nothing changed: its rows are asked for by stretches. */
-function complianceNow(desk: Desk, from: string, to: string): ComplianceOf {
-  const day = today(desk);
-  const key = `${revisionOf(desk.fleet)} ${from} ${to} ${day}`;
-  const before = latest.get(desk.fleet);
-  if (before?.key === key) return before.made;
-  const made = complianceOf(desk, from, to, day);
-  latest.set(desk.fleet, { key, made });
-  return made;
-}
-
-export const complianceTask: Task<'evidence.compliance'> = (
-  desk: Desk,
-  { from, to, skip, count: most, status, csv },
-) => {
-  checkPeriod(from, to);
-  const made = complianceNow(desk, from, to);
-  if (csv !== undefined) writeOut(desk.fleet, csv, complianceCsv(made.rows));
-  const rows = status === undefined ? made.rows : made.rows.filter((row) => row.status === status);
-  return {
-    sentence: complianceSentence(made, from, to),
-    caution: complianceCaution,
-    rules: made.rules,
-    total: made.total,
-    bySubstation: made.bySubstation,
-    byFeeder: skip === 0 ? made.byFeeder : [],
-    unknown: {
-      count: made.unknown.length,
-      because: 'neither a test nor the first day in service is on record, so no due day can be counted',
-      segments: made.unknown.slice(0, 100),
-    },
-    rowsTotal: rows.length,
-    rows: rows.slice(skip, skip + most),
-    written: csv === undefined ? [] : [csv],
-  };
-};

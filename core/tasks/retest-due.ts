@@ -74,6 +74,18 @@ interface Chosen {
   readonly positions: Int32Array;
 }
 
+const chosenLast = new WeakMap<DueList, { readonly key: string; readonly chosen: Chosen }>();
+
+/** The answer before stands for the same list: its rows are asked for by stretches. */
+function chosenIn(list: DueList, { area, substation, feeder }: Where, state: DueState | undefined): Chosen {
+  const key = JSON.stringify([area, substation, feeder, state]);
+  const before = chosenLast.get(list);
+  if (before?.key === key) return before.chosen;
+  const chosen = chosenOf(list, { area, substation, feeder }, state);
+  chosenLast.set(list, { key, chosen });
+  return chosen;
+}
+
 /** The tests of the list that lie where it is asked for, counted; the positions are those in one state, or due within a year. */
 function chosenOf({ on, duties, order, due }: DueList, where: Where, state: DueState | undefined): Chosen {
   const day = dayNumber(on);
@@ -125,7 +137,7 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
   const on = input.on ?? today(desk);
   const list = dueList(desk, on, 'study');
   const first = await firstOfPlan(desk, input.first, list.duties.revision);
-  const chosen = chosenOf(list, input, input.state);
+  const chosen = chosenIn(list, input, input.state);
   const { positions } = chosen;
   const written: string[] = [];
   if (input.csv !== undefined || input.ics !== undefined) {
@@ -168,7 +180,7 @@ const saidOf = ({ on, rules, unknown }: DueList, { total, positions }: Chosen) =
 /** The same rows for a window, at once: without what it asks for by itself. */
 export const duePageTask: Task<'retest.page'> = (desk, { skip, count, state, ...where }) => {
   const list = dueList(desk, today(desk), 'read');
-  const chosen = chosenOf(list, where, state);
+  const chosen = chosenIn(list, where, state);
   return {
     ...saidOf(list, chosen),
     rows: dueRows(desk, list, chosen.positions.subarray(skip, skip + count), null),
@@ -178,7 +190,7 @@ export const duePageTask: Task<'retest.page'> = (desk, { skip, count, state, ...
 /** Where tests are due within a year, for lists to choose from. */
 export const duePlacesTask: Task<'retest.places'> = (desk, where) => {
   const list = dueList(desk, today(desk), 'read');
-  const places = [...chosenOf(list, where, undefined).counted.keys()].map((index) => list.duties.places[index]!);
+  const places = [...chosenIn(list, where, undefined).counted.keys()].map((index) => list.duties.places[index]!);
   const names = (all: readonly (string | null)[]) => [...new Set(all.filter((name) => name !== null))].sort();
   return {
     areas: names(places.map((place) => place.area)),

@@ -37,7 +37,7 @@ export interface AskOptions {
 
 /**
  * Asks core. Throws ProblemError.
- * Where the ranking is not made yet it is made first, as a work with progress, and the ask repeated.
+ * Where what it is drawn from is not made yet, that is made first, as a work with progress, and the ask repeated.
  */
 export async function ask<N extends AskName>(
   name: N,
@@ -47,7 +47,7 @@ export async function ask<N extends AskName>(
   const reply = await send(name, input, options);
   if (reply.ok) return reply.value as OutputOf<N>;
   if (reply.problem.code !== 'not-ready' || name === 'ranking.make') throw new ProblemError(reply.problem);
-  await makeRanking(asOfIn(input));
+  await (drawnFromDue.has(name) ? makeOnce('retest.make', {}) : makeRanking(asOfIn(input)));
   const again = await send(name, input, options);
   if (again.ok) return again.value as OutputOf<N>;
   throw new ProblemError(again.problem);
@@ -58,14 +58,20 @@ const asOfIn = (input: unknown): string | undefined => {
   return typeof asOf === 'string' ? asOf : undefined;
 };
 
-/** Rankings being made now, by their day: places that ask at once wait for the same one. */
+/** Asks that need to know when tests are due, and nothing of the ranking. */
+const drawnFromDue: ReadonlySet<AskName> = new Set<AskName>(['retest.page', 'retest.places', 'evidence.register']);
+
+const makeRanking = (asOf: string | undefined): Promise<unknown> =>
+  makeOnce('ranking.make', asOf === undefined ? {} : { asOf });
+
+/** What is being made now: places that ask at once wait for the same one. */
 const making = new Map<string, Promise<unknown>>();
 
-function makeRanking(asOf: string | undefined): Promise<unknown> {
-  const key = asOf ?? '';
+function makeOnce<N extends 'ranking.make' | 'retest.make'>(name: N, input: InputOf<N>): Promise<unknown> {
+  const key = `${name} ${JSON.stringify(input)}`;
   let work = making.get(key);
   if (!work) {
-    work = ask('ranking.make', asOf === undefined ? {} : { asOf }).finally(() => making.delete(key));
+    work = ask(name, input).finally(() => making.delete(key));
     making.set(key, work);
   }
   return work;

@@ -2,6 +2,7 @@ import { firstUpper } from './numbers.ts';
 
 const names: Readonly<Record<string, string>> = {
   'ranking.make': 'Fitting growth and forecast',
+  'retest.make': 'Counting when every test is due',
   'ranking.list': 'Writing the ranking',
   'ranking.moves': 'Comparing the ranking with an earlier day',
   'forecast.list': 'Forecasting the fleet',
@@ -25,7 +26,7 @@ const names: Readonly<Record<string, string>> = {
 
 /** Work that a person began, and whose end is worth a word. */
 export const isWorthTelling = (ask: string): boolean =>
-  ask in names && !['ranking.make', 'ranking.moves', 'method.backtest'].includes(ask);
+  ask in names && !['ranking.make', 'retest.make', 'ranking.moves', 'method.backtest'].includes(ask);
 
 /** What a piece of long work is called; what has no name of its own is called by what it says it does. */
 export const workName = (ask: string, words: string): string =>

@@ -23,6 +23,18 @@ const page = {
 };
 const revision = z.object({ revision: z.number().int() });
 
+const registerSaid = {
+  sentence: z.string(),
+  caution: z.string(),
+  rules: z.array(PolicyVersion),
+  total: StatusCounts,
+  bySubstation: z.array(z.object({ name: z.string(), counts: StatusCounts })),
+  /** Segments for which no due day can be told, and why. */
+  unknown: z.object({ count: z.number().int(), because: z.string(), segments: z.array(z.string()) }),
+  rowsTotal: z.number().int(),
+  rows: z.array(ComplianceRow),
+};
+
 export const evidenceAsks = {
   'evidence.verify': ask({
     kind: 'study',
@@ -133,19 +145,17 @@ export const evidenceAsks = {
       csv: outPath.optional().describe('where to write every row as CSV'),
     }),
     output: z.object({
-      sentence: z.string(),
-      caution: z.string(),
-      rules: z.array(PolicyVersion),
-      total: StatusCounts,
-      bySubstation: z.array(z.object({ name: z.string(), counts: StatusCounts })),
+      ...registerSaid,
       /** With the first rows only: there may be thousands. */
       byFeeder: z.array(z.object({ name: z.string(), substation: z.string(), counts: StatusCounts })),
-      /** Segments for which no due day can be told, and why. */
-      unknown: z.object({ count: z.number().int(), because: z.string(), segments: z.array(z.string()) }),
-      rowsTotal: z.number().int(),
-      rows: z.array(ComplianceRow),
       written: z.array(z.string()),
     }),
+  }),
+  'evidence.register': ask({
+    kind: 'read',
+    help: 'Rows of the register of tests due and done in a period, at once.',
+    input: z.strictObject({ ...period, ...page, status: ComplianceStatus.optional() }),
+    output: z.object(registerSaid),
   }),
   'evidence.calibration': ask({
     kind: 'study',

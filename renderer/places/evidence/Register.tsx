@@ -20,7 +20,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
   const [active, setActive] = useState(0);
   const [excusing, setExcusing] = useState<ComplianceRow | null>(null);
   const { first, total, rowAt, onSight } = useStretches({
-    name: 'evidence.compliance',
+    name: 'evidence.register',
     input: (from) => ({ ...period, skip: from, count: stretch, ...(status ? { status } : {}) }),
     rows: (answer) => answer.rows,
     total: (answer) => answer.rowsTotal,

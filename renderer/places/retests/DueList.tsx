@@ -9,6 +9,7 @@ import { WordFilter } from '../../parts/WordFilter.tsx';
 import { count, whole } from '../../words/numbers.ts';
 import type { UnitSystem } from '../../words/units.ts';
 import { save } from '../acts.ts';
+import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
 import { useUnits } from '../settings.ts';
 import { stretch, useStretches } from '../stretches.ts';
@@ -29,10 +30,12 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
   const [active, setActive] = useState(0);
   const [round, setRound] = useState<ReadonlyMap<string, string>>(new Map());
   const [byPlan, setByPlan] = useState(false);
-  const asked = { ...where, ...(state ? { state } : {}), ...(byPlan ? { first: true } : {}) };
+  const asked = { ...where, ...(state ? { state } : {}) };
+  const marks = byPlan ? { first: true } : {};
   const { first, total, rowAt, onSight } = useStretches({
-    name: 'retest.due',
-    input: (from) => ({ ...asked, skip: from, count: stretch }),
+    // What the plan would have first takes a plan to be solved: work, with progress.
+    name: byPlan ? 'retest.due' : 'retest.page',
+    input: (from) => ({ ...asked, ...marks, skip: from, count: stretch }),
     rows: (answer) => answer.rows,
     total: (answer) => answer.rowsTotal,
   });
@@ -44,11 +47,9 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
   const narrow = useNarrow();
   const marked = useMemo(() => new Set(round.keys()), [round]);
   const columns = dueColumns(marked, mark, narrow);
-  const groups = first.data?.groups ?? [];
+  const places = useAsk('retest.places', where, { enabled: first.data !== undefined, keep: true }).data;
   const choices = (key: 'area' | 'substation' | 'feeder') =>
-    [...new Set(groups.map((group) => group[key]).filter((name) => name !== null))]
-      .sort()
-      .map((name) => ({ id: name, name }));
+    (places?.[`${key}s`] ?? []).map((name) => ({ id: name, name }));
   const word = (key: 'area' | 'substation' | 'feeder', every: string) => (
     <WordFilter
       label={key}
@@ -103,11 +104,11 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
                 ·{' '}
               </>
             )}
-            <button type="button" className="word" onClick={() => void saveDue('csv', asked)}>
+            <button type="button" className="word" onClick={() => void saveDue('csv', { ...asked, ...marks })}>
               CSV
             </button>{' '}
             ·{' '}
-            <button type="button" className="word" onClick={() => void saveDue('ics', asked)}>
+            <button type="button" className="word" onClick={() => void saveDue('ics', { ...asked, ...marks })}>
               calendar
             </button>
           </span>
@@ -117,7 +118,7 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
             <p className="say">{first.data.sentence}</p>
             <p className="caption due-caution">
               {first.data.caution}
-              {planWords(first.data.plan, byPlan)}
+              {byPlan && 'plan' in first.data && planWords(first.data.plan)}
               {first.data.unknown > 0 && ` For ${whole(first.data.unknown)} segments no due day can be told.`}
             </p>
           </>
@@ -150,8 +151,7 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
 }
 
 /** What the marks of the plan stand for, once they were asked for. */
-function planWords(plan: OutputOf<'retest.due'>['plan'], asked: boolean): string {
-  if (!asked) return '';
+function planWords(plan: OutputOf<'retest.due'>['plan']): string {
   return plan.known
     ? ` The plan “${plan.name}” would have ${count(plan.tests, 'test')} first; they are marked.`
     : ` No marks of a plan: ${plan.because}.`;
@@ -165,7 +165,10 @@ const saveRound = (segments: readonly string[], units: UnitSystem): Promise<void
     'The briefs of the round are written, a page each.',
   );
 
-const saveDue = (format: 'csv' | 'ics', asked: Where & { readonly state?: State }): Promise<void> =>
+const saveDue = (
+  format: 'csv' | 'ics',
+  asked: Where & { readonly state?: State; readonly first?: boolean },
+): Promise<void> =>
   save(
     `due.${format}`,
     'file',

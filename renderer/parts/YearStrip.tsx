@@ -1,6 +1,6 @@
 import { memo, useState } from 'react';
 import type { YearStrip as Strip } from '../../core/contract/shapes/strip.ts';
-import { stripWords, yearWords } from '../words/strip.ts';
+import { stripLegend, stripWords, yearWords } from '../words/strip.ts';
 import { levelInks } from './Inks.tsx';
 import { notchRoom, stripPaths } from './stripPaths.ts';
 import { useWidth } from './useWidth.ts';
@@ -101,9 +101,7 @@ export function PageStrip({ strip }: { readonly strip: Strip }) {
         })}
       </svg>
       <p className="strip-says caption" aria-hidden="true">
-        {pointed === null
-          ? 'Tall: tested. Thin: between tests. Hatched: forecast. Notch: work done. Cross: failure. Stronger: nearer the limit.'
-          : yearWords(strip, pointed)}
+        {pointed === null ? stripLegend : yearWords(strip, pointed)}
       </p>
     </div>
   );

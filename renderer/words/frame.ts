@@ -30,25 +30,25 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
       ['Ctrl K', 'find a segment, feeder or splice'],
       ['Alt 1 … 6', 'go to one of the six places'],
       ['Alt ←, Alt →', 'back and forward'],
-      ['Ctrl Z', 'take back what the foot of the window offers'],
+      ['Ctrl Z', 'undo, while the foot of the window offers it'],
       ['Ctrl P', 'print the page'],
-      ['Ctrl +, Ctrl −', 'larger, smaller'],
+      ['Ctrl +, Ctrl −', 'larger type, smaller type'],
       ['?', 'this sheet'],
     ],
   },
   {
     where: 'In the tree',
     keys: [
-      ['↑ ↓', 'walk'],
+      ['↑ ↓', 'previous, next'],
       ['→ ←', 'open and close; step in and out'],
       ['Home, End', 'first, last'],
-      ['letters', 'go to the name that begins so'],
-      ['*', 'open the branches beside this one'],
+      ['letters', 'jump to a name that begins with them'],
+      ['*', 'open every branch beside this one'],
       ['Enter', 'open the segment’s page'],
       ['/', 'narrow the tree'],
       ['Space, Ctrl click', 'choose a segment, or all of a branch'],
-      ['Shift ↑ ↓, Ctrl A', 'choose a span; all that are left'],
-      ['Esc', 'let the chosen go; then show all'],
+      ['Shift ↑ ↓, Ctrl A', 'choose a range; all that are shown'],
+      ['Esc', 'drop the choice; then show all'],
     ],
   },
   {
@@ -56,24 +56,24 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
     keys: [
       ['B', 'its retest brief'],
       ['E', 'edit what is known of the cable'],
-      ['Enter, Esc', 'save a field, leave it'],
+      ['Enter, Esc', 'save a field; leave it as it was'],
     ],
   },
   {
     where: 'In a long table',
     keys: [
-      ['↑ ↓', 'walk'],
+      ['↑ ↓', 'previous, next'],
       ['Page ↑, Page ↓', 'a screen at a time'],
       ['Home, End', 'first, last'],
       ['Enter', 'open the row'],
       ['Space, Ctrl click', 'choose the row'],
-      ['Shift ↑ ↓', 'choose a span'],
+      ['Shift ↑ ↓', 'choose a range'],
     ],
   },
   {
     where: 'Among findings',
     keys: [
-      ['↑ ↓', 'walk from mark to mark'],
+      ['↑ ↓', 'previous, next finding'],
       ['Space', 'mark the finding'],
       ['A, D', 'accept or dismiss those marked'],
     ],
@@ -82,9 +82,19 @@ export const shortcuts: readonly { readonly where: string; readonly keys: readon
     where: 'On a retest brief',
     keys: [
       ['V, C', 'the brief’s voltage; its temperature'],
-      ['J', 'a reading, to be judged'],
+      ['J', 'type a reading, to have it judged'],
       ['P', 'the sheet as PDF'],
       ['T, W', 'record a test; record work done'],
     ],
   },
 ];
+
+export const newFleetAbout = 'One file holds everything: cables, tests, plans and the ledger of every change.';
+
+export const nothingCalledSo = 'Nothing is called so. Try part of a name, or the owner’s id.';
+
+export const welcomeWords =
+  'Every high-voltage test of every cable you own, remembered, and turned into the three answers you need: what is getting worse and how sure that is, what to renew first, and what to expect at the next test.';
+
+export const welcomeCaution =
+  'High voltage kills. This program keeps records and supports planning; it is no switching order and no permit. Local law, the utility’s safety rules and licensed, qualified persons decide whether and how a test is done.';

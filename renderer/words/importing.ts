@@ -32,3 +32,30 @@ export function importOpening(report: Report): Sentence {
   if (report.changes === 0) return [strong('Nothing would change'), `: every row is in the fleet already.`];
   return [`This would add `, strong(count(added, 'row')), ` and change `, strong(count(changed, 'row')), `.${known}`];
 }
+
+export const tableRemembered = 'Remembered for every table with this header.';
+
+export const tablesOpen =
+  'What is asked below must be said first; it is then remembered for every table with that header.';
+
+export const tablesRead = 'Correct what was misread; it is remembered for every table with that header.';
+
+export const findingsWaiting = 'Comparing every reading with what the rest says…';
+
+export const nothingFound = 'Nothing stands out. That is no proof: what every reading shares, no comparison can show.';
+
+export const importInvites =
+  'Drop a fleet folder, a spreadsheet or your tester’s files on this window. You see what would change before anything does.';
+
+export const folderAbout =
+  'Plain CSV, one file a subject, units in the column names or in a unit column. A missing file is an empty subject; the first four are the core. The same folder again changes nothing.';
+
+export const filesRead = 'Reading the files; nothing is changed.';
+
+export const rowsTaken = 'Taking the rows in, all or nothing.';
+
+export const layoutLearnt = 'Read by the columns that were corrected for this header before.';
+
+export const layoutGuessed = 'Read by a guess from names, units and values.';
+
+export const layoutKept = 'Read by the corrected columns, now and from now on.';

@@ -35,3 +35,7 @@ export function yearWords(strip: YearStrip, year: number): string {
   ];
   return `${year}: ${[kind, levelWords(level), ...extra].join(', ')}`;
 }
+
+/** What the signs of a year strip mean. */
+export const stripLegend =
+  'Tall: tested. Thin: between tests. Hatched: forecast. Notch: work done. Cross: failure. Stronger: nearer the limit.';

@@ -2,6 +2,7 @@ import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask, host } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { calibrationWaiting, certificateKept } from '../../words/evidenceForms.ts';
 import { count, whole } from '../../words/numbers.ts';
 import { act, save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -10,7 +11,7 @@ import { useAsk } from '../asking.ts';
 export function Calibration({ period, readOnly }: { readonly period: PeriodDays; readonly readOnly: boolean }) {
   const asked = useAsk('evidence.calibration', period, { keep: true });
   if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
-  if (!asked.data) return <Waiting words="Looking up every calibration…" />;
+  if (!asked.data) return <Waiting words={calibrationWaiting} />;
   const { sentence, instruments, lapses, unknown, unknownTotal } = asked.data;
   return (
     <>
@@ -125,6 +126,5 @@ function papersOf(instrument: Instrument, period: PeriodDays): Instrument['certi
 
 async function attach(calibrationId: string): Promise<void> {
   const [file] = await host.pickFiles({ many: false });
-  if (file !== undefined)
-    await act('calibration.attach', { calibrationId, file }, 'The certificate is kept with its SHA-256.');
+  if (file !== undefined) await act('calibration.attach', { calibrationId, file }, certificateKept);
 }

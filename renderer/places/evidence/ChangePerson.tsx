@@ -7,6 +7,7 @@ import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { isDay } from '../../words/dates.ts';
 import { type Role, roleMay, roles } from '../../words/evidence.ts';
+import { personAbout, personTakenBack } from '../../words/evidenceForms.ts';
 import { act } from '../acts.ts';
 
 type Person = OutputOf<'person.list'>['people'][number];
@@ -24,13 +25,13 @@ export function ChangePerson({ person, onClose }: { readonly person: Person; rea
     await ask('person.change', { id: person.id, role, leftOn, reason: reason.trim() });
     say(`${person.name}: ${leftOn === null ? role : `left on ${leftOn}`}.`, () => {
       const before = { id: person.id, role: person.role, leftOn: person.leftOn, reason: 'taken back' };
-      void act('person.change', before, 'Taken back. The ledger keeps both.');
+      void act('person.change', before, personTakenBack);
     });
   };
   return (
     <FormDialog
       title={person.name}
-      about="What was recorded under this name stays under it."
+      about={personAbout}
       submit="Save it"
       ready={ready}
       onSubmit={submit}

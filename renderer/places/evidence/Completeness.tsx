@@ -1,6 +1,7 @@
 import { ask } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { completenessWaiting, fieldsWritten } from '../../words/evidenceForms.ts';
 import { whole } from '../../words/numbers.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -9,7 +10,7 @@ import { useAsk } from '../asking.ts';
 export function Completeness({ period }: { readonly period: PeriodDays }) {
   const asked = useAsk('evidence.completeness', period, { keep: true });
   if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
-  if (!asked.data) return <Waiting words="Reading every record for what it lacks…" />;
+  if (!asked.data) return <Waiting words={completenessWaiting} />;
   const { sentence, tests, fields, notHeld } = asked.data;
   return (
     <>
@@ -24,7 +25,7 @@ export function Completeness({ period }: { readonly period: PeriodDays }) {
               'completeness.csv',
               'file',
               (csv) => ask('evidence.completeness', { ...period, csv }),
-              'The list is written as CSV.',
+              fieldsWritten,
             )
           }
         >

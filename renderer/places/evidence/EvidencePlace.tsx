@@ -14,6 +14,7 @@ import { Register } from './Register.tsx';
 import { Sample } from './Sample.tsx';
 import { Verify } from './Verify.tsx';
 import './evidence.css';
+import { bagWritten } from '../../words/evidenceForms.ts';
 
 interface Props {
   readonly info: OutputOf<'fleet.info'>;
@@ -83,5 +84,5 @@ const saveBag = (period: PeriodDays): Promise<void> =>
     `evidence-${period.from}-to-${period.to}`,
     'folder',
     (out) => ask('evidence.bag', { ...period, out }),
-    'The bag is written; sha256sum -c manifest-sha256.txt verifies it without this program.',
+    bagWritten,
   );

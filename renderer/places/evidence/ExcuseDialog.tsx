@@ -4,6 +4,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import type { ComplianceRow } from '../../words/evidence.ts';
+import { excuseAbout, excused } from '../../words/evidenceForms.ts';
 
 /** Excuses a test that was due, with a reason that the ledger keeps. */
 export function ExcuseDialog({ row, onClose }: { readonly row: ComplianceRow; readonly onClose: () => void }) {
@@ -12,7 +13,7 @@ export function ExcuseDialog({ row, onClose }: { readonly row: ComplianceRow; re
   return (
     <FormDialog
       title={`Excuse the test of ${row.segment} due ${row.dueOn}`}
-      about="An excuse needs the role of approver where roles are set. It never removes the line from the register."
+      about={excuseAbout}
       submit="Excuse it"
       ready={reason.trim().length >= 3}
       onSubmit={async () => {
@@ -23,7 +24,7 @@ export function ExcuseDialog({ row, onClose }: { readonly row: ComplianceRow; re
           until: end === '' ? null : end,
           reason,
         });
-        say(`${row.segment} is excused; the ledger says by whom and why.`);
+        say(excused(row.segment));
       }}
       onClose={onClose}
     >

@@ -4,6 +4,7 @@ import { ask } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
+import { ledgerWritten } from '../../words/evidenceForms.ts';
 import { count } from '../../words/numbers.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -55,14 +56,7 @@ export function Ledger({ period }: { readonly period: PeriodDays }) {
         <button
           type="button"
           className="word"
-          onClick={() =>
-            void save(
-              'ledger.csv',
-              'file',
-              (out) => ask('ledger.export', { out, filter }),
-              'The ledger is written as CSV.',
-            )
-          }
+          onClick={() => void save('ledger.csv', 'file', (out) => ask('ledger.export', { out, filter }), ledgerWritten)}
         >
           CSV
         </button>

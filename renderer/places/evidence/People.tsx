@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { type Role, roles } from '../../words/evidence.ts';
+import { nobodyNamed } from '../../words/evidenceForms.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 import { ChangePerson } from './ChangePerson.tsx';
@@ -18,7 +19,7 @@ export function People({ readOnly }: { readonly readOnly: boolean }) {
     <>
       <p className="say">
         {people.length === 0
-          ? 'Nobody is named in this fleet yet, so anyone may record and approve. The first who is named becomes approver.'
+          ? nobodyNamed
           : `You are ${you.name}, ${you.role === null ? 'not named in this fleet' : you.role}.`}
       </p>
       <p className="caption people-limit">{limit}</p>

@@ -5,6 +5,7 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { type ComplianceRow, countCells, countedWords, countHeads, doneWords } from '../../words/evidence.ts';
+import { registerWaiting, registerWritten } from '../../words/evidenceForms.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
 import { stretch, useStretches } from '../stretches.ts';
@@ -26,7 +27,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
     total: (answer) => answer.rowsTotal,
   });
   if (first.isError) return <Failed error={first.error} again={() => void first.refetch()} />;
-  if (!first.data) return <Waiting words="Comparing what was due with what was done…" />;
+  if (!first.data) return <Waiting words={registerWaiting} />;
   const answer = first.data;
   return (
     <>
@@ -83,12 +84,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
           type="button"
           className="word"
           onClick={() =>
-            void save(
-              'register.csv',
-              'file',
-              (csv) => ask('evidence.compliance', { ...period, csv }),
-              'The register is written as CSV.',
-            )
+            void save('register.csv', 'file', (csv) => ask('evidence.compliance', { ...period, csv }), registerWritten)
           }
         >
           CSV

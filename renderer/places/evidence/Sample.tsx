@@ -1,6 +1,7 @@
 import { useId, useState } from 'react';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { sampleAbout } from '../../words/evidenceForms.ts';
 import { whole } from '../../words/numbers.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -15,9 +16,7 @@ export function Sample({ period }: { readonly period: PeriodDays }) {
   const asked = useAsk('evidence.sample', { ...period, count: number, seed: seed.trim() }, { enabled: ready });
   return (
     <>
-      <p className="say">
-        A sample that nobody picked: write any text, and the same text draws the same tests for whoever asks.
-      </p>
+      <p className="say">{sampleAbout}</p>
       <div className="form sample-form no-print">
         <label htmlFor={ids.count}>How many tests</label>
         <input

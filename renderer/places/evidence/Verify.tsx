@@ -5,6 +5,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { Failed } from '../../parts/states.tsx';
 import { duration } from '../../words/dates.ts';
 import { apart, fileName, hashWords, moment } from '../../words/evidence.ts';
+import { verifyAbout } from '../../words/evidenceForms.ts';
 import { whole } from '../../words/numbers.ts';
 
 type Answer = OutputOf<'evidence.verify'>;
@@ -44,10 +45,7 @@ export function Verify() {
       {stage.at === 'told' ? (
         <p className={stage.answer.intact ? 'say' : 'say caution'}>{stage.answer.sentence}</p>
       ) : (
-        <p className="say">
-          Every record is compared with the line of the ledger that wrote it, every line with the one before, every kept
-          file with its hash.
-        </p>
+        <p className="say">{verifyAbout}</p>
       )}
       <form
         className="verify-form no-print"

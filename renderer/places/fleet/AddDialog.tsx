@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
+import { addedWords } from '../../words/fleetForms.ts';
 import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
 import { NewSegmentFields, named, type Typed } from './NewSegmentFields.tsx';
@@ -21,7 +22,7 @@ export function AddDialog({ feederId, onClose }: Props) {
   const id = useId();
   const add = async (): Promise<void> => {
     const answer = await ask('segment.add', { feederId: feeder as InputOf<'segment.add'>['feederId'], ...typed });
-    sayWritten(`${typed.values.name} is in the fleet.`, answer.line);
+    sayWritten(addedWords(typed.values.name), answer.line);
     go('fleet', answer.segmentId);
   };
   return (

@@ -3,6 +3,7 @@ import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { changedWords, namesWords } from '../../words/chosen.ts';
+import { changeAbout } from '../../words/fleetForms.ts';
 import { count } from '../../words/numbers.ts';
 import { sharedFields } from '../../words/segmentFields.ts';
 import type { Chosen } from '../chosen.ts';
@@ -35,7 +36,7 @@ export function ChangeDialog({
   return (
     <FormDialog
       title={`Change a field of ${count(chosen.length, 'segment')}`}
-      about="All of them or none, as one line of the ledger, which can be taken back as one."
+      about={changeAbout}
       submit="Change them"
       ready={unknown || typed.trim() !== ''}
       onSubmit={change}

@@ -5,6 +5,7 @@ import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { fleetOpening } from '../../words/fleet.ts';
+import { fastestCaption, fleetInvites, fleetWaiting } from '../../words/fleetForms.ts';
 import { fixed } from '../../words/numbers.ts';
 import { crosses } from '../../words/standing.ts';
 import { useAsk } from '../asking.ts';
@@ -20,10 +21,7 @@ export function FleetOverview({ info }: { readonly info: OutputOf<'fleet.info'> 
       <Say sentence={fleetOpening(info, units)} />
       {info.counts.segments === 0 ? (
         <Empty title="Nothing is in this fleet yet">
-          <p>
-            A fleet begins with an import: a fleet folder of plain CSV files, a spreadsheet, or the files of your
-            tester. You see what would change before anything does.
-          </p>
+          <p>{fleetInvites}</p>
           <p>
             <a href={hrefOf('import')}>Go to Import</a>, or drop the folder on this window.
           </p>
@@ -45,7 +43,7 @@ function FirstLook() {
       ) : page.data ? (
         <Fastest page={page.data} roomy={width >= roomyPx} />
       ) : (
-        <Waiting words="Fitting growth for the first time…" />
+        <Waiting words={fleetWaiting} />
       )}
     </div>
   );
@@ -63,8 +61,7 @@ function Fastest({ page: { rows, scale }, roomy }: FastestProps) {
   return (
     <section className="first-look" aria-label="Where to look first">
       <p className="caption">
-        Where leakage grows fastest. Hollow: the 90 % interval includes no growth.{' '}
-        <a href={hrefOf('ranking')}>The whole ranking</a>
+        {fastestCaption} <a href={hrefOf('ranking')}>The whole ranking</a>
       </p>
       <table className="ledger">
         <thead>

@@ -5,6 +5,7 @@ import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { isDay } from '../../words/dates.ts';
+import { retireAbout, retiredWords } from '../../words/fleetForms.ts';
 import { newFields } from '../../words/segmentFields.ts';
 import { useAsk } from '../asking.ts';
 import { go } from '../route.ts';
@@ -45,13 +46,13 @@ export function RetireDialog({ page, onClose }: { readonly page: SegmentPage; re
       reason: reason.trim(),
       replacement: successor,
     });
-    sayWritten(`${page.name} is retired as of ${on}.`, answer.line);
+    sayWritten(retiredWords(page.name, on), answer.line);
     if (answer.replacementId !== null) go('fleet', answer.replacementId);
   };
   return (
     <FormDialog
       title={`Retire ${page.name}`}
-      about="It leaves the ranking, the due list and the plan. Its tests stay, and it keeps its page."
+      about={retireAbout}
       submit="Retire it"
       ready={isDay(on) && reason.trim() !== ''}
       onSubmit={retire}

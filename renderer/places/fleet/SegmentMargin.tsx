@@ -13,7 +13,12 @@ export function SegmentMargin({ page, editing }: { readonly page: SegmentPage; r
   const units = useUnits();
   const s = page.standing;
   const why = s.known ? 'Why this rank' : 'Why no rank';
-  const titles = [why, ...(s.known ? [forecastTitle] : []), 'Splices', 'The cable'];
+  const titles = [
+    why,
+    ...(s.known ? [forecastTitle] : []),
+    'Splices',
+    editing ? 'The cable, to edit or retire' : 'The cable',
+  ];
   return (
     <MarginNotes titles={titles}>
       <MarginNote number={1} title={why}>

@@ -1,5 +1,6 @@
 import { type KeyboardEvent, useDeferredValue, useEffect, useId, useRef, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { nothingCalledSo } from '../../words/frame.ts';
 import { useAsk } from '../asking.ts';
 import { revealFeeder } from '../fleet/openBranches.ts';
 import { go } from '../route.ts';
@@ -107,7 +108,7 @@ export function Finder() {
       </div>
       {shown && hits.length === 0 && answered && (
         <p className="find-list find-none" role="status">
-          Nothing is called so. Try part of a name, or the owner’s id.
+          {nothingCalledSo}
         </p>
       )}
     </div>

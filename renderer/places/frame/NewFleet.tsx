@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
+import { newFleetAbout } from '../../words/frame.ts';
 import { newFleet } from './fleetActs.ts';
 
 /** Asks for the name of a new, empty fleet. */
@@ -9,7 +10,7 @@ export function NewFleet({ onClose }: { readonly onClose: () => void }) {
   return (
     <FormDialog
       title="A new fleet"
-      about="One file holds everything: cables, tests, plans and the ledger of every change."
+      about={newFleetAbout}
       submit="Begin"
       ready={name.trim() !== ''}
       onSubmit={() => newFleet(name.trim())}

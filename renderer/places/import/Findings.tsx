@@ -3,6 +3,7 @@ import type { Finding } from '../../../core/contract/asks/findings.ts';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { certaintyWords, verdictWords } from '../../words/findings.ts';
+import { findingsWaiting, nothingFound } from '../../words/importing.ts';
 import { count, firstUpper, list } from '../../words/numbers.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -26,7 +27,7 @@ export function Findings({ readOnly }: { readonly readOnly: boolean }) {
   const [chosen, setChosen] = useState<ReadonlySet<string>>(new Set());
   const [judging, setJudging] = useState<Judging | null>(null);
   if (asked.isError) return <Failed error={asked.error} again={() => void asked.refetch()} />;
-  if (!asked.data) return <Waiting words="Comparing every reading with what the rest says…" />;
+  if (!asked.data) return <Waiting words={findingsWaiting} />;
   const { sentence, findings } = asked.data;
   const every = [...new Set(findings.map((finding) => finding.kind))].sort();
   const fitting = findings.filter(
@@ -46,9 +47,7 @@ export function Findings({ readOnly }: { readonly readOnly: boolean }) {
     <>
       <p className="say">{sentence}</p>
       {findings.length === 0 ? (
-        <p className="second">
-          Nothing stands out. That is no proof: what every reading shares, no comparison can show.
-        </p>
+        <p className="second">{nothingFound}</p>
       ) : (
         <p className="caption">
           {count(fitting.length, 'finding')}:{' '}

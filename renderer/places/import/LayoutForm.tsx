@@ -4,6 +4,7 @@ import type { LayoutGuess, PreviewedFile } from '../../../core/contract/shapes/r
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { say } from '../../parts/toast.ts';
+import { layoutGuessed, layoutKept, layoutLearnt } from '../../words/importing.ts';
 import { unitWords } from '../../words/records.ts';
 
 const units = {
@@ -36,7 +37,7 @@ export function LayoutForm({ file, layout, given, onAgain }: Props) {
   const keep = async (): Promise<void> => {
     try {
       const answer = await ask('records.relayout', { ...given, key: file.key, decimal, columns });
-      say(answer.reads ? 'Read by the corrected columns, now and from now on.' : `Kept, but: ${answer.because}`);
+      say(answer.reads ? layoutKept : `Kept, but: ${answer.because}`);
       await onAgain();
     } catch (error) {
       say(asProblem(error).message);
@@ -50,11 +51,7 @@ export function LayoutForm({ file, layout, given, onAgain }: Props) {
         void keep();
       }}
     >
-      <p className="caption">
-        {layout.remembered
-          ? 'Read by the columns that were corrected for this header before.'
-          : 'Read by a guess from names, units and values.'}
-      </p>
+      <p className="caption">{layout.remembered ? layoutLearnt : layoutGuessed}</p>
       <div className="tests-scroll">
         <table className="ledger first-rows">
           <thead>

@@ -2,6 +2,7 @@ import type { PreviewedTable, TableField } from '../../../core/contract/shapes/r
 import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { say } from '../../parts/toast.ts';
+import { tableRemembered } from '../../words/importing.ts';
 import { whole } from '../../words/numbers.ts';
 import { tableWords, unitWords } from '../../words/records.ts';
 import { ForAllRows } from './ForAllRows.tsx';
@@ -23,11 +24,7 @@ export function OwnersTable({ table, fields, paths, onAgain }: Props) {
   const keep = async (): Promise<void> => {
     try {
       const answer = await ask('records.retable', { paths: [...paths], key: table.key, ...layout.wish });
-      say(
-        answer.open.length === 0
-          ? 'Remembered for every table with this header.'
-          : `Still to be said: ${answer.open[0]}`,
-      );
+      say(answer.open.length === 0 ? tableRemembered : `Still to be said: ${answer.open[0]}`);
       onAgain();
     } catch (error) {
       say(asProblem(error).message);

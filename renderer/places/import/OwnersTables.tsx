@@ -1,4 +1,5 @@
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { tablesOpen, tablesRead } from '../../words/importing.ts';
 import { count, list } from '../../words/numbers.ts';
 import { tableWords } from '../../words/records.ts';
 import { OwnersTable } from './OwnersTable.tsx';
@@ -22,9 +23,7 @@ export function OwnersTables({ tables, paths, onAgain }: Props) {
       </div>
       <p className="second">
         {list(tables.tables.map((table) => `${table.name} is taken for ${tableWords[table.subject]}`))}.{' '}
-        {open.length > 0
-          ? 'What is asked below must be said first; it is then remembered for every table with that header.'
-          : 'Correct what was misread; it is remembered for every table with that header.'}
+        {open.length > 0 ? tablesOpen : tablesRead}
       </p>
       {tables.tables.map((table) => (
         <OwnersTable

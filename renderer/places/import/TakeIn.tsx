@@ -5,7 +5,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { Say } from '../../parts/Say.tsx';
 import { Empty, Failed } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
-import { importOpening } from '../../words/importing.ts';
+import { folderAbout, importInvites, importOpening } from '../../words/importing.ts';
 import { onLeft, take } from '../frame/dropped.ts';
 import { hrefOf } from '../route.ts';
 import { Aside } from './Aside.tsx';
@@ -193,11 +193,7 @@ interface AskProps {
 function Ask({ onPick, onAside }: AskProps) {
   return (
     <>
-      <Say
-        sentence={[
-          'Drop a fleet folder, a spreadsheet or your tester’s files on this window. You see what would change before anything does.',
-        ]}
-      />
+      <Say sentence={[importInvites]} />
       <div className="actions import-acts">
         <button type="button" className="button first" onClick={() => onPick(host.pickFolder())}>
           Choose a folder…
@@ -222,10 +218,7 @@ function Ask({ onPick, onAside }: AskProps) {
       <Aside onLook={onAside} />
       <div className="import-teach">
         <h2>What a fleet folder holds</h2>
-        <p className="second">
-          Plain CSV, one file a subject, units in the column names or in a unit column. A missing file is an empty
-          subject; the first four are the core. The same folder again changes nothing.
-        </p>
+        <p className="second">{folderAbout}</p>
         <table className="ledger">
           <tbody>
             {folder.map(([file, holds]) => (

@@ -4,6 +4,7 @@ import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { approveAbout, planApproved } from '../../words/planForms.ts';
 
 /** Approves a kept plan, with a reason; it is locked from then on. */
 export function ApproveDialog({ plan, onClose }: { readonly plan: KeptPlan; readonly onClose: () => void }) {
@@ -11,12 +12,12 @@ export function ApproveDialog({ plan, onClose }: { readonly plan: KeptPlan; read
   return (
     <FormDialog
       title={`Approve “${plan.name}”`}
-      about="An approved plan is locked. The ledger keeps who approved it, when, and why."
+      about={approveAbout}
       submit="Approve"
       ready={reason.trim().length >= 3}
       onSubmit={async () => {
         await ask('plan.approve', { id: plan.id, reason });
-        say(`“${plan.name}” is approved and locked.`);
+        say(planApproved(plan.name));
       }}
       onClose={onClose}
     >

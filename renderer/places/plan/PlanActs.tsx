@@ -6,6 +6,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { termsWords } from '../../words/plan.ts';
+import { keepAbout } from '../../words/planForms.ts';
 import { useUnits } from '../settings.ts';
 
 /** Keeps a plan under a name, and writes it for the board and the budget system. */
@@ -55,7 +56,7 @@ function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly
   return (
     <FormDialog
       title="Keep this plan"
-      about="A kept plan stays as it was made, with its money figures and the revision of the fleet that it was made from."
+      about={keepAbout}
       submit="Keep it"
       ready={name.trim() !== ''}
       onSubmit={async () => {

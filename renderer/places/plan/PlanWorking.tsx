@@ -1,5 +1,6 @@
 import { useSyncExternalStore } from 'react';
 import { works } from '../../client/index.ts';
+import { moveMaking, planMaking } from '../../words/planForms.ts';
 
 /** The plan being made, in its place. */
 export function PlanWorking({ what, onStop }: { readonly what: 'planning' | 'pricing'; readonly onStop: () => void }) {
@@ -7,8 +8,7 @@ export function PlanWorking({ what, onStop }: { readonly what: 'planning' | 'pri
   const work = list.find((each) => each.name.startsWith('plan.') && each.state === 'running');
   return (
     <p role="status" className="second plan-working">
-      {work?.words ??
-        (what === 'planning' ? 'Making the plan…' : 'Making the plan with this move, to see what it costs…')}{' '}
+      {work?.words ?? (what === 'planning' ? planMaking : moveMaking)}{' '}
       <button type="button" className="word" onClick={onStop}>
         Cancel
       </button>

@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { fixed } from '../../words/numbers.ts';
 import { money } from '../../words/plan.ts';
+import { testsWaiting } from '../../words/planForms.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
 import { usePlan } from './usePlan.ts';
@@ -43,7 +44,7 @@ export function RetestFirst() {
         crew days.
       </p>
       {asked.isError && <Failed error={asked.error} again={() => void asked.refetch()} />}
-      {asked.isPending && <Waiting words="Weighing what each test could change…" />}
+      {asked.isPending && <Waiting words={testsWaiting} />}
       {asked.data && (
         <>
           <p className="say">{asked.data.sentence}</p>

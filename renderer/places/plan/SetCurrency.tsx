@@ -3,6 +3,7 @@ import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { currencyAbout } from '../../words/planForms.ts';
 import { act } from '../acts.ts';
 
 interface Props {
@@ -26,7 +27,7 @@ export function SetCurrency({ currency, onClose }: Props) {
   return (
     <FormDialog
       title="The currency of all money figures"
-      about="It stands beside every sum, on screen and in print. No figure is converted."
+      about={currencyAbout}
       submit="Set it"
       ready={source.trim().length >= 3}
       onSubmit={keep}

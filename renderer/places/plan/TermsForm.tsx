@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import { WordFilter } from '../../parts/WordFilter.tsx';
+import { carryWords } from '../../words/planForms.ts';
 import { firstTerms, keepTerms, questionOf, type Terms } from './terms.ts';
 import type { Question } from './usePlan.ts';
 
@@ -64,10 +65,10 @@ export function TermsForm({ today, busy, currency, made, onMake }: Props) {
         {field('horizon', 'Years over which risk is counted', 3)} years.{' '}
         <WordFilter
           label="Money left over"
-          words={terms.carryOver ? 'What a year leaves goes on to the next' : 'What a year leaves is lost'}
+          words={terms.carryOver ? carryWords.on : carryWords.lost}
           choices={[
-            { id: 'on', name: 'What a year leaves goes on to the next' },
-            { id: 'lost', name: 'What a year leaves is lost' },
+            { id: 'on', name: carryWords.on },
+            { id: 'lost', name: carryWords.lost },
           ]}
           chosen={[terms.carryOver ? 'on' : 'lost']}
           onChoose={([id]) => change({ carryOver: id !== 'lost' })}

@@ -1,3 +1,4 @@
+import { horizonFault, termFaults } from '../../words/planForms.ts';
 import type { Question } from './usePlan.ts';
 
 /** The terms as they are typed: text until they are used. */
@@ -42,22 +43,19 @@ const within = (value: number, lo: number, hi: number): boolean => value >= lo &
 /** The question that the terms ask, or which term is not right and what would be. */
 export function questionOf(terms: Terms): { readonly question: Omit<Question, 'wishes'> } | { readonly wrong: string } {
   const budget = number(terms.budget);
-  if (!(budget > 0)) return { wrong: 'The budget of a year must be a sum of money, such as 2,500,000.' };
+  if (!(budget > 0)) return { wrong: termFaults.budget };
   const years = number(terms.years);
-  if (!Number.isInteger(years) || !within(years, 1, 30)) return { wrong: 'The plan spans 1 to 30 whole years.' };
+  if (!Number.isInteger(years) || !within(years, 1, 30)) return { wrong: termFaults.years };
   const start = number(terms.start);
-  if (!Number.isInteger(start) || !within(start, 1990, 2200))
-    return { wrong: 'The first year must be a calendar year.' };
+  if (!Number.isInteger(start) || !within(start, 1990, 2200)) return { wrong: termFaults.start };
   const horizon = number(terms.horizon);
-  if (!Number.isInteger(horizon) || !within(horizon, years, 60))
-    return { wrong: `Risk is counted over whole years, from the plan’s own ${years} up to 60.` };
+  if (!Number.isInteger(horizon) || !within(horizon, years, 60)) return { wrong: horizonFault(years) };
   const discountRate = number(terms.discountPct) / 100;
-  if (!within(discountRate, 0, 0.3)) return { wrong: 'The discount rate lies between 0 and 30 %.' };
+  if (!within(discountRate, 0, 0.3)) return { wrong: termFaults.discount };
   const hazardGrowth = number(terms.hazardPct) / 100;
-  if (!within(hazardGrowth, -0.2, 0.5)) return { wrong: 'Hazards may rise by −20 to 50 % a year beyond the fit.' };
+  if (!within(hazardGrowth, -0.2, 0.5)) return { wrong: termFaults.hazard };
   const crew = terms.crewKm.trim() === '' ? null : number(terms.crewKm);
-  if (crew !== null && !(crew > 0))
-    return { wrong: 'The crews’ kilometres a year must be above 0, or empty for no limit.' };
+  if (crew !== null && !(crew > 0)) return { wrong: termFaults.crewKm };
   const { carryOver, objective } = terms;
   return {
     question: {

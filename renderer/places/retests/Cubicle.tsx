@@ -3,6 +3,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
 import { measured } from '../../words/numbers.ts';
 import { type Brief, placeWords } from '../../words/retest.ts';
+import { cubicleHelp } from '../../words/retestForms.ts';
 import { useAsk } from '../asking.ts';
 
 /** Readings as they were typed, µA; the form that records the test begins with them. */
@@ -44,10 +45,7 @@ export function Cubicle({ brief, typed, onTyped }: Props) {
     <section aria-label="At the cubicle" className="cubicle">
       <div className="section-head">
         <h2>At the cubicle</h2>
-        <p className="caption">
-          Type a reading in µA; Enter leaves the field. Nothing is recorded before ‘Record this test’, which begins with
-          these.
-        </p>
+        <p className="caption">{cubicleHelp}</p>
       </div>
       <div className="cubicle-fields">
         {phases.map((phase) => {

@@ -7,6 +7,7 @@ import { useNarrow } from '../../parts/useNarrow.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { count, whole } from '../../words/numbers.ts';
+import { calendarWritten, dueCsvWritten, dueWaiting, roundWritten } from '../../words/retestForms.ts';
 import type { UnitSystem } from '../../words/units.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -128,7 +129,7 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
         {first.isError ? (
           <Failed error={first.error} again={() => void first.refetch()} />
         ) : !first.data ? (
-          <Waiting words="Counting from every last test…" />
+          <Waiting words={dueWaiting} />
         ) : (
           <VirtualTable
             label="Tests due"
@@ -162,7 +163,7 @@ const saveRound = (segments: readonly string[], units: UnitSystem): Promise<void
     'round.pdf',
     'file',
     (pdf) => ask('retest.round', { segments: [...segments], paper: units === 'us' ? 'Letter' : 'A4', units, pdf }),
-    'The briefs of the round are written, a page each.',
+    roundWritten,
   );
 
 const saveDue = (
@@ -173,5 +174,5 @@ const saveDue = (
     `due.${format}`,
     'file',
     (path) => ask('retest.due', { ...asked, count: 0, [format]: path }),
-    format === 'csv' ? 'The list is written as CSV.' : 'The tests of the coming year are written as a calendar.',
+    format === 'csv' ? dueCsvWritten : calendarWritten,
   );

@@ -5,7 +5,8 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
-import { count, measured } from '../../words/numbers.ts';
+import { asSet, count, measured } from '../../words/numbers.ts';
+import { limitsAbout, limitsTakenBack } from '../../words/retestForms.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 
@@ -46,7 +47,7 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
   return (
     <FormDialog
       title="Limits of specific leakage"
-      about="Above its limit a segment is not kept in service: ranking, forecast, plan and the rule on retests count by it. No published limit exists; where none is set, our default stands."
+      about={limitsAbout}
       submit="Set the limits"
       ready={ready}
       onSubmit={submit}
@@ -78,7 +79,7 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
                 {limit.insulation}
               </th>
               <td>{limit.segments}</td>
-              <td>{limit.nsPerKm === null ? 'none' : measured(limit.nsPerKm)}</td>
+              <td>{limit.nsPerKm === null ? 'none' : limit.owners ? asSet(limit.nsPerKm) : measured(limit.nsPerKm)}</td>
               <td className="left">
                 <input
                   className="field"
@@ -113,5 +114,5 @@ const takeBack = (before: readonly Limit[]): Promise<unknown> =>
       source: before[0]!.source,
       reason: 'taken back',
     },
-    'Taken back. The ledger keeps both.',
+    limitsTakenBack,
   );

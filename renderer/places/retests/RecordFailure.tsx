@@ -5,6 +5,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import type { Brief } from '../../words/retest.ts';
+import { failureAbout, failureRecorded } from '../../words/retestForms.ts';
 
 const parts = ['cable', 'splice', 'termination'] as const;
 type Part = (typeof parts)[number];
@@ -30,7 +31,7 @@ export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) 
       part: part === '' ? null : part,
       cause: cause.trim() === '' ? null : cause.trim(),
     });
-    say(`The failure of ${brief.name} is recorded.`);
+    say(failureRecorded(brief.name));
     // Another form follows in its place.
     onRecorded();
     return 'stay';
@@ -38,7 +39,7 @@ export function RecordFailure({ brief, on, phase, onRecorded, onClose }: Props) 
   return (
     <FormDialog
       title={`${brief.name} broke down${phase === null ? '' : ` on phase ${phase}`}`}
-      about="The test is recorded. What failed is a record of its own, and the repair after it another; leave them for later if they are not known yet."
+      about={failureAbout}
       submit="Record the failure"
       ready
       onSubmit={record}

@@ -9,6 +9,7 @@ import { isDay } from '../../words/dates.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
+import { testCorrected, testRecorded } from '../../words/retestForms.ts';
 import { celsius, temperature, temperatureUnit } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { useUnits } from '../settings.ts';
@@ -131,9 +132,7 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
       readings: readingsOf(steps, phases, unit),
       supersedes: old ? { testId: old.id, reason: reason.trim() } : null,
     });
-    const done = old
-      ? `The test of ${old.testedOn} is corrected; both stay.`
-      : `The test of ${brief.name} is recorded.`;
+    const done = old ? testCorrected(old.testedOn) : testRecorded(brief.name);
     say([done, ...answer.remarks].join(' '));
     onRecorded(answer, on);
     return 'stay';

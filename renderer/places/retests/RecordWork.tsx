@@ -8,6 +8,7 @@ import { say } from '../../parts/toast.ts';
 import { isDay } from '../../words/dates.ts';
 import { inWords } from '../../words/labels.ts';
 import type { Brief } from '../../words/retest.ts';
+import { workAbout, workRecorded } from '../../words/retestForms.ts';
 import { lengthUnit } from '../../words/units.ts';
 import { useUnits } from '../settings.ts';
 
@@ -46,12 +47,12 @@ export function RecordWork({ brief, onClose }: { readonly brief: Brief; readonly
       note: note.trim() === '' ? null : note.trim(),
       splice: added ? { positionM: metres, phase: null, kind: splice === '' ? null : splice } : null,
     });
-    say(`Recorded; a new era of ${brief.name} begins on ${on}.`);
+    say(workRecorded(brief.name, on));
   };
   return (
     <FormDialog
       title={`Work done on ${brief.name}`}
-      about="Readings before that day and after it are never compared as if nothing had happened."
+      about={workAbout}
       submit="Record it"
       ready={ready}
       onSubmit={record}

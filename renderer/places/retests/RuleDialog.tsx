@@ -7,6 +7,7 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { isDay } from '../../words/dates.ts';
+import { ruleAbout, ruleSet, ruleTakenBack } from '../../words/retestForms.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 import { RuleLine } from './RuleLine.tsx';
@@ -52,7 +53,7 @@ function RuleEntry({ last, today, onClose }: Props) {
       inForceFrom: from,
       reason: reason.trim(),
     });
-    say(`The rule is set, in force from ${from}.`, () => void takeBack(last, from));
+    say(ruleSet(from), () => void takeBack(last, from));
     return undefined;
   };
   const line = (at: number, next: Line): void =>
@@ -77,7 +78,7 @@ function RuleEntry({ last, today, onClose }: Props) {
   return (
     <FormDialog
       title="The rule on retests"
-      about="Months between tests, by the first line that fits a segment and its last test. An empty field asks for nothing. Earlier versions keep counting for their time; which test it is, the rule does not say."
+      about={ruleAbout}
       submit={seen ? 'Set the rule' : 'Show what it changes'}
       ready={key !== null && (!seen || named)}
       onSubmit={submit}
@@ -132,5 +133,5 @@ const takeBack = (before: Version, from: string): Promise<unknown> =>
       inForceFrom: from,
       reason: 'taken back',
     },
-    'Taken back: the rule stands as before. The ledger keeps both.',
+    ruleTakenBack,
   );

@@ -1,5 +1,6 @@
 import type { InputOf } from '../../../core/contract/asks/index.ts';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
+import { plainNumberFault } from '../../words/retestForms.ts';
 
 export type Typed = InputOf<'retest.record'>;
 export type Outcome = Typed['readings'][number]['outcome'];
@@ -49,7 +50,7 @@ export function unreadable(steps: readonly Step[], conditions: readonly string[]
   const wrong = [...steps.flatMap(({ kv, minutes }) => [kv, minutes]), ...conditions].find((text) =>
     Number.isNaN(optional(text) ?? 0),
   );
-  return wrong === undefined ? null : `‘${wrong}’ is not a plain number with a point before its decimals.`;
+  return wrong === undefined ? null : plainNumberFault(wrong);
 }
 
 /** What is read counts once it has its voltage and its outcome. */

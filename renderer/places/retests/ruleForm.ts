@@ -1,4 +1,5 @@
 import type { InputOf } from '../../../core/contract/asks/index.ts';
+import { daysFault, othersFault, ruleFaults } from '../../words/retestForms.ts';
 
 export type Rule = InputOf<'policy.setRetest'>['rule'];
 type RuleCase = Rule['cases'][number];
@@ -83,14 +84,14 @@ const within = (value: string, from: number, to: number): boolean =>
 export function faultOf({ lines, others, early, grace }: RuleForm): string | null {
   for (const [i, line] of lines.entries()) {
     const at = `Line ${i + 1}: `;
-    if (!isWhole(line.months, 1, 600)) return `${at}months are a whole number from 1 to 600.`;
-    if (!within(line.fromKv, 0, 1000) || !within(line.toKv, 0, 1000)) return `${at}write the class as kV, 15.`;
-    if (!within(line.phasesApart, 1, 1000)) return `${at}phases apart is a ratio of 1 or more, 3.`;
-    if (!within(line.level, 1, 1000)) return `${at}the level is a share of the limit from 1 to 1,000 %.`;
-    if (!within(line.growth, 0, 1000)) return `${at}the growth is per cent a year, 5.`;
+    if (!isWhole(line.months, 1, 600)) return ruleFaults.months(at);
+    if (!within(line.fromKv, 0, 1000) || !within(line.toKv, 0, 1000)) return ruleFaults.kv(at);
+    if (!within(line.phasesApart, 1, 1000)) return ruleFaults.apart(at);
+    if (!within(line.level, 1, 1000)) return ruleFaults.level(at);
+    if (!within(line.growth, 0, 1000)) return ruleFaults.growth(at);
   }
-  if (!isWhole(others, 1, 600)) return 'All others: months are a whole number from 1 to 600.';
-  if (!isWhole(early, 0, 3660) || !isWhole(grace, 0, 3660)) return 'Early and grace are whole days.';
+  if (!isWhole(others, 1, 600)) return othersFault;
+  if (!isWhole(early, 0, 3660) || !isWhole(grace, 0, 3660)) return daysFault;
   return null;
 }
 

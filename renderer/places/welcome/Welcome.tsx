@@ -4,6 +4,7 @@ import { RowStrip } from '../../parts/YearStrip.tsx';
 import { openDemo, openFleet } from '../frame/fleetActs.ts';
 import { NewFleet } from '../frame/NewFleet.tsx';
 import './welcome.css';
+import { welcomeCaution, welcomeWords } from '../../words/frame.ts';
 
 /** No fleet is open: what this is, and four ways to begin. */
 export function Welcome({ state }: { readonly state: HostState }) {
@@ -19,10 +20,7 @@ export function Welcome({ state }: { readonly state: HostState }) {
       <article className="welcome-sheet">
         <RowStrip strip={sample} cell={11} height={15} silent />
         <h1>Cable Yearbook</h1>
-        <p className="say">
-          Every high-voltage test of every cable you own, remembered, and turned into the three answers you need: what
-          is getting worse and how sure that is, what to renew first, and what to expect at the next test.
-        </p>
+        <p className="say">{welcomeWords}</p>
         <ul className="welcome-ways">
           <li>
             <button type="button" className="button first" disabled={busy} onClick={() => void demo()}>
@@ -75,10 +73,7 @@ export function Welcome({ state }: { readonly state: HostState }) {
             </ul>
           </section>
         )}
-        <p className="caption welcome-caution">
-          High voltage kills. This program keeps records and supports planning; it is no switching order and no permit.
-          Local law, the utility’s safety rules and licensed, qualified persons decide whether and how a test is done.
-        </p>
+        <p className="caption welcome-caution">{welcomeCaution}</p>
       </article>
       {naming && <NewFleet onClose={() => setNaming(false)} />}
     </main>

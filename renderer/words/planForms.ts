@@ -1,0 +1,33 @@
+/** Sentences of the forms of Plan. */
+
+export const approveAbout = 'An approved plan is locked. The ledger keeps who approved it, when, and why.';
+
+export const planApproved = (name: string): string => `“${name}” is approved and locked.`;
+
+export const keepAbout =
+  'A kept plan stays as it was made, with its money figures and the revision of the fleet that it was made from.';
+
+export const currencyAbout = 'It stands beside every sum, on screen and in print. No figure is converted.';
+
+export const horizonFault = (years: number): string =>
+  `Risk is counted over whole years, from the plan’s own ${years} up to 60.`;
+
+export const planMaking = 'Making the plan…';
+
+export const moveMaking = 'Making the plan with this move, to see what it costs…';
+
+export const testsWaiting = 'Weighing what each test could change…';
+
+export const termFaults = {
+  budget: 'The budget of a year must be a sum of money, such as 2,500,000.',
+  years: 'The plan spans 1 to 30 whole years.',
+  start: 'The first year must be a calendar year.',
+  discount: 'The discount rate lies between 0 and 30 %.',
+  hazard: 'Hazards may rise by −20 to 50 % a year beyond the fit.',
+  crewKm: 'The crews’ kilometres a year must be above 0, or empty for no limit.',
+} as const;
+
+export const carryWords = {
+  on: 'What a year leaves goes on to the next',
+  lost: 'What a year leaves is lost',
+} as const;

@@ -34,17 +34,23 @@ export interface Core {
   send<N extends AskName>(name: N, input: InputOf<N>, options?: SendOptions): Promise<Reply<OutputOf<N>>>;
   /** Revision of the fleet: the last line of its ledger, 0 where nothing was written; null without a fleet. */
   revision(): number | null;
+  /** Does a little of the work that tasks put off; false where none is left. */
+  idle(): boolean;
   close(): void;
 }
+
+/** What is done at a time of the work that was put off: an ask that comes meanwhile waits no longer, ms. */
+const idleMs = 8;
 
 /** Opens a fleet file for asks; null where no fleet is needed (reading a trace, verifying a file by its path). */
 export async function openCore(file: string | null, options: CoreOptions): Promise<Core> {
   const fleet = file === null ? null : await openFleet(file, options);
+  const putOff = new Map<string, Iterator<void>>();
   return {
     async send(name, input, sendOptions = {}) {
       const started = performance.now();
       try {
-        const value = await perform(name, input, deskFor(fleet, options, sendOptions));
+        const value = await perform(name, input, deskFor(fleet, options, sendOptions, putOff));
         return { ok: true, value: value as never };
       } catch (error) {
         return { ok: false, problem: problemOf(asProblem(error, file ?? '')) };
@@ -54,13 +60,29 @@ export async function openCore(file: string | null, options: CoreOptions): Promi
       }
     },
     revision: () => (fleet === null ? null : (ledgerHead(fleet)?.seq ?? 0)),
+    idle() {
+      const until = performance.now() + idleMs;
+      for (const [name, work] of putOff)
+        while (performance.now() < until)
+          if (work.next().done) {
+            putOff.delete(name);
+            break;
+          }
+      return putOff.size > 0;
+    },
     close() {
+      putOff.clear();
       if (fleet) closeFleet(fleet);
     },
   };
 }
 
-function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOptions): Desk {
+function deskFor(
+  fleet: Fleet | null,
+  options: CoreOptions,
+  sendOptions: SendOptions,
+  putOff: Map<string, Iterator<void>>,
+): Desk {
   return {
     get fleet() {
       if (!fleet) throw refuse('bad-input', 'This needs a fleet: name one with --fleet.');
@@ -72,6 +94,7 @@ function deskFor(fleet: Fleet | null, options: CoreOptions, sendOptions: SendOpt
     who: options.who,
     blankFleet: () => openFleet(':memory:', { migrations: options.migrations, create: true }),
     progress: sendOptions.onProgress ?? (() => {}),
+    whenIdle: (name, work) => putOff.set(name, work),
     checkStop() {
       if (sendOptions.stopped?.()) throw refuse('cancelled', 'Cancelled; nothing was changed.');
     },

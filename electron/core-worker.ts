@@ -35,6 +35,18 @@ async function open(): Promise<void> {
   }
 }
 
+/** Work that was put off begins when nothing was asked for so long, and rests between its parts, ms. */
+const idleAfterMs = 500;
+const idleRestMs = 2;
+let idling: NodeJS.Timeout | undefined;
+
+/** Goes on with what was put off, unless it is asked something first. */
+function idleIn(ms: number): void {
+  idling = setTimeout(() => {
+    if (core?.idle()) idleIn(idleRestMs);
+  }, ms);
+}
+
 let running: Promise<void> | undefined;
 
 port.on('message', (message: ToWorker) => {
@@ -46,6 +58,7 @@ port.on('message', (message: ToWorker) => {
 
 async function close(): Promise<void> {
   await running;
+  clearTimeout(idling);
   core?.close();
   port.close();
 }
@@ -53,6 +66,7 @@ async function close(): Promise<void> {
 async function perform(open: Core, { id, name, input, stop }: Extract<ToWorker, { kind: 'ask' }>): Promise<void> {
   const flag = new Int32Array(stop);
   let saidAt = 0;
+  clearTimeout(idling);
   const reply = await open.send(name as never, input as never, {
     stopped: () => Atomics.load(flag, 0) !== 0,
     onProgress(done, total, words) {
@@ -63,6 +77,8 @@ async function perform(open: Core, { id, name, input, stop }: Extract<ToWorker, 
     },
   });
   say({ kind: 'reply', id, reply, revision: open.revision() });
+  clearTimeout(idling);
+  idleIn(idleAfterMs);
 }
 
 function problemOf(error: unknown): Problem {

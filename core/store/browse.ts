@@ -118,6 +118,28 @@ export function feedersOf(fleet: Fleet, substationId: string): PlaceRow[] {
   ).all(substationId) as PlaceRow[];
 }
 
+export const substationNames = (fleet: Fleet): { id: string; name: string }[] =>
+  prepared(fleet, 'select id, name from substation order by name collate nocase, owner_id').all() as {
+    id: string;
+    name: string;
+  }[];
+
+export interface FeederName {
+  readonly id: string;
+  readonly substationId: string;
+  readonly name: string;
+}
+
+/** Feeders of a substation, or of all, one substation after another. */
+export function feederNames(fleet: Fleet, substationId: string | null): FeederName[] {
+  const of = substationId === null ? '' : 'where s.id = ?';
+  return prepared(
+    fleet,
+    `select f.id, s.id as substationId, f.name from substation s join feeder f on f.substation_id = s.id ${of}
+     order by s.name collate nocase, s.owner_id, f.name collate nocase, f.owner_id`,
+  ).all(...(substationId === null ? [] : [substationId])) as FeederName[];
+}
+
 /** The frame of the tree: every segment with the feeder and substation above it, in order of the owner's id. */
 export interface FrameRow {
   readonly id: string;

@@ -17,6 +17,8 @@ export interface Desk {
   readonly progress: (done: number, total: number, words: string) => void;
   /** Throws the Refusal 'cancelled' once the person has cancelled; long loops call it. */
   readonly checkStop: () => void;
+  /** Puts off work that makes later answers quicker, to be done bit by bit while nothing is asked; a newer one of the same name takes its place. */
+  readonly whenIdle: (name: string, work: Iterator<void>) => void;
 }
 
 /** The day it is where the person is, ISO 8601. */

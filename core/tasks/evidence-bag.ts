@@ -38,9 +38,9 @@ import type { Task } from './task.ts';
 /** The bag is written beside its place under another name and then moved, so that half a bag is never found there. */
 export const bagTask: Task<'evidence.bag'> = async (asked, input) => {
   const { view, close } = viewOf(asked.fleet);
-  const { file, now, day, who, blankFleet, progress, checkStop } = asked;
+  const { file, now, day, who, blankFleet, progress, checkStop, whenIdle } = asked;
   try {
-    return await packBag({ fleet: view, file, now, day, who, blankFleet, progress, checkStop }, input);
+    return await packBag({ fleet: view, file, now, day, who, blankFleet, progress, checkStop, whenIdle }, input);
   } finally {
     close();
   }

@@ -1,21 +1,52 @@
+import { mergeRuns } from '../numerics/mergeRuns.ts';
 import type { Frame } from './frame.ts';
 
-const ranksOfNames = new WeakMap<Frame, Float64Array>();
+interface NameRanks {
+  readonly finding: Generator<void, Float64Array>;
+  /** null until they are found. */
+  ranks: Float64Array | null;
+}
 
-/** Place of each segment's name in the alphabet, numbers in it by their size; made once a frame. */
+/** Names that are given a rank between two rests. */
+const restEvery = 4096;
+
+const kept = new WeakMap<Frame, NameRanks>();
+
+/** Place of each segment's name in the alphabet, numbers in it by their size; found once a frame. */
 export function nameRanks(frame: Frame): Float64Array {
-  let ranks = ranksOfNames.get(frame);
-  if (!ranks) {
-    const collator = new Intl.Collator('en', { numeric: true });
-    const names = frame.rows.map((row) => row.name);
-    const order = Int32Array.from(names.keys()).sort((a, b) => collator.compare(names[a]!, names[b]!));
-    ranks = new Float64Array(names.length);
-    let rank = 0;
-    for (let k = 0; k < order.length; k++) {
-      if (k > 0 && collator.compare(names[order[k - 1]!]!, names[order[k]!]!) !== 0) rank = k;
-      ranks[order[k]!] = rank;
-    }
-    ranksOfNames.set(frame, ranks);
+  while (!findSomeNameRanks(frame));
+  return namesOf(frame).ranks!;
+}
+
+/** Goes a little of the way to all names' places; true once they are found. */
+export function findSomeNameRanks(frame: Frame): boolean {
+  const names = namesOf(frame);
+  if (names.ranks !== null) return true;
+  const { done, value } = names.finding.next();
+  if (done) names.ranks = value;
+  return done ?? false;
+}
+
+function namesOf(frame: Frame): NameRanks {
+  let names = kept.get(frame);
+  if (!names) {
+    names = { finding: findRanks(frame), ranks: null };
+    kept.set(frame, names);
+  }
+  return names;
+}
+
+function* findRanks({ rows }: Frame): Generator<void, Float64Array> {
+  const collator = new Intl.Collator('en', { numeric: true });
+  const compare = (a: number, b: number) => collator.compare(rows[a]!.name, rows[b]!.name);
+  const order = Int32Array.from(rows.keys());
+  yield* mergeRuns(order, compare);
+  const ranks = new Float64Array(order.length);
+  let rank = 0;
+  for (let k = 1; k < order.length; k++) {
+    if (compare(order[k - 1]!, order[k]!) !== 0) rank = k;
+    ranks[order[k]!] = rank;
+    if (k % restEvery === 0) yield;
   }
   return ranks;
 }

@@ -59,7 +59,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
   const before = ranksLastYear(desk, asOf);
   const frame = frameOf(desk.fleet);
   const { ordinals } = listFor(asked, standings, frame);
-  const shown = ordinals.slice(0, asked.first);
+  const shown = [...ordinals.subarray(0, asked.first)];
   const filter = filterWords(frame, asked.filter);
   const head = ledgerHead(desk.fleet);
   const all = shown.length === ordinals.length;

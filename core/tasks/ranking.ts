@@ -4,9 +4,8 @@ import type { FeederId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { Interval90 } from '../contract/shapes/known.ts';
 import type { HighPhase } from '../contract/shapes/standing.ts';
-import type { Insulation } from '../contract/shapes/trade.ts';
 import { movesCsv } from '../report/moves-csv.ts';
-import { feedersOf, substations } from '../store/browse.ts';
+import { feederNames, substationNames } from '../store/browse.ts';
 import { lastApprovalBefore } from '../store/moves.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
@@ -14,12 +13,14 @@ import { keepDuties } from './duties.ts';
 import { keepSums } from './fleet-sums.ts';
 import { forecastList } from './forecast.ts';
 import { frameOf } from './frame.ts';
+import { frameColumns } from './frame-columns.ts';
 import { highPhase } from './high-phase.ts';
 import { writeOut } from './out-file.ts';
 import { keepOverdue } from './overdue.ts';
 import { type Moves, movesBetween } from './rank-moves.ts';
 import { countsOf, moveRow, movesBasis, movesSentence } from './rank-moves-words.ts';
 import { listFor } from './ranking-lists.ts';
+import { readyOrders } from './ranking-orders.ts';
 import { printRanking } from './ranking-print.ts';
 import { rankingCsv, rankingRow, scaleOf } from './ranking-rows.ts';
 import { makeStandings, ranksLastYear, standingsAsOf, standingsFor, yearBefore } from './standings.ts';
@@ -153,6 +154,7 @@ export const rankingTasks: TasksOf<
   | 'ranking.moves'
   | 'ranking.print'
   | 'ranking.choices'
+  | 'ranking.feeders'
   | 'ranking.list'
   | 'forecast.list'
 > = {
@@ -171,31 +173,34 @@ export const rankingTasks: TasksOf<
     const before = ranksLastYear(desk, asOf);
     const frame = frameOf(desk.fleet);
     const { ordinals, unranked } = listFor(input, standings, frame);
+    readyOrders(desk, standings, frame);
     return {
       asOf,
       total: ordinals.length,
       unranked,
-      rows: ordinals
-        .slice(input.from, input.from + input.count)
-        .map((i) => rankingRow(desk.fleet, frame, standings, before, i)),
+      rows: Array.from(ordinals.subarray(input.from, input.from + input.count), (i) =>
+        rankingRow(desk.fleet, frame, standings, before, i),
+      ),
       scale: scaleOf(standings),
     };
   },
 
   'ranking.choices'(desk) {
-    const frame = frameOf(desk.fleet);
-    const places = substations(desk.fleet);
+    const { insulations, ratedKvs } = frameColumns(frameOf(desk.fleet));
     return {
-      substations: places.map(({ id, name }) => ({ id: id as SubstationId, name })),
-      feeders: places.flatMap((place) =>
-        feedersOf(desk.fleet, place.id).map(({ id, name }) => ({
-          id: id as FeederId,
-          substationId: place.id as SubstationId,
-          name,
-        })),
-      ),
-      insulations: [...new Set(frame.rows.map((row) => row.insulation as Insulation))].sort(),
-      ratedKv: [...new Set(frame.rows.map((row) => row.ratedKv).filter((kv) => kv !== null))].sort((a, b) => a - b),
+      substations: substationNames(desk.fleet) as { id: SubstationId; name: string }[],
+      insulations: [...insulations],
+      ratedKv: [...ratedKvs],
+    };
+  },
+
+  'ranking.feeders'(desk, { substationId }) {
+    return {
+      feeders: feederNames(desk.fleet, substationId ?? null) as {
+        id: FeederId;
+        substationId: SubstationId;
+        name: string;
+      }[],
     };
   },
 

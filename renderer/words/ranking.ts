@@ -4,8 +4,6 @@ import type { HighPhase, RankingRow } from '../../core/contract/shapes/standing.
 import { asSet, count, list, nb, whole } from './numbers.ts';
 import { specificLeakage } from './units.ts';
 
-type Choices = OutputOf<'ranking.choices'>;
-
 export const orderNames = {
   growth: 'growth',
   level: 'level',
@@ -35,13 +33,13 @@ export const headFirst = {
 /** Orders whose descending list rises as it is read. */
 export const risesAsRead: ReadonlySet<string> = new Set(['name', 'crossing']);
 
-export function substationWords(filter: RankingFilter, choices: Choices | undefined): string {
-  return choices?.substations.find((each) => each.id === filter.substationId)?.name ?? 'every substation';
-}
+type Named = readonly { readonly id: string; readonly name: string }[];
 
-export function feederWords(filter: RankingFilter, choices: Choices | undefined): string {
-  return choices?.feeders.find((each) => each.id === filter.feederId)?.name ?? 'every feeder';
-}
+export const substationWords = (filter: RankingFilter, substations: Named): string =>
+  substations.find((each) => each.id === filter.substationId)?.name ?? 'every substation';
+
+export const feederWords = (filter: RankingFilter, feeders: Named): string =>
+  feeders.find((each) => each.id === filter.feederId)?.name ?? 'every feeder';
 
 export const insulationWords = (filter: RankingFilter): string =>
   filter.insulation && filter.insulation.length > 0 ? list(filter.insulation) : 'every insulation';

@@ -42,6 +42,7 @@ export function deskOn(fleet: Fleet, who = 'R. Recorder'): Desk {
     blankFleet,
     progress: () => {},
     checkStop: () => {},
+    whenIdle: () => {},
   };
 }
 

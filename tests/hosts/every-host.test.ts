@@ -56,6 +56,7 @@ describe.each(everyHost)('$name', (kind) => {
     ['fleet.find', { text: 'weir' }],
     ['fleet.find', { text: 'Ωµ “quoted” \u0000 \ud83d\ude00' }],
     ['ranking.choices', {}],
+    ['ranking.feeders', {}],
   ];
   test.each(questions)('%s %j is answered', async (name, input) => {
     const reply = await host.ask(name, input);

@@ -89,8 +89,8 @@ test('a page is sorted and filtered as asked, and segments without the number co
   expect(growing.rows.length).toBe(every.rows.filter((row) => row.growthPctPerYr && row.growthPctPerYr.lo > 0).length);
   const exceeding = await t.ask('ranking.page', { filter: { only: 'exceeding' }, count: 1000 });
   expect(exceeding.rows.length).toBe(every.rows.filter((row) => (row.pExceed5y ?? 0) > 0.5).length);
-  const choices = await t.ask('ranking.choices', {});
-  const feeder = choices.feeders[0]!;
+  const { feeders } = await t.ask('ranking.feeders', {});
+  const feeder = feeders[0]!;
   const ofFeeder = await t.ask('ranking.page', { filter: { feederId: feeder.id }, count: 1000 });
   expect(ofFeeder.rows.every((row) => row.feeder === feeder.name)).toBe(true);
   const middle = await t.ask('ranking.page', { from: 10, count: 5 });

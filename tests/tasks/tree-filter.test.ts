@@ -40,7 +40,7 @@ beforeAll(async () => {
   t = await aCore();
   await t.ask('demo.write', { segments: 120, seed: 3 });
   // The demo's utility has tested every cable at least once: one that is new in its duct has not been.
-  const [first] = (await t.ask('ranking.choices', {})).feeders;
+  const [first] = (await t.ask('ranking.feeders', {})).feeders;
   const values = { name: 'Mill Lane 3', length: '640 m', insulation: 'EPR', phases: 'ABC', rated_kv: '15' };
   await t.ask('segment.add', { feederId: first!.id, ownerId: 'ML-3', values });
   const { segments } = await t.ask('fleet.passing', { under: null, filter: { retired: true } });

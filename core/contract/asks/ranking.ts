@@ -134,9 +134,16 @@ export const rankingAsks = {
     input: z.strictObject({}),
     output: z.object({
       substations: z.array(z.object({ id: SubstationId, name: z.string() })),
-      feeders: z.array(z.object({ id: FeederId, substationId: SubstationId, name: z.string() })),
       insulations: z.array(Insulation),
       ratedKv: z.array(z.number()),
+    }),
+  }),
+  'ranking.feeders': ask({
+    kind: 'read',
+    help: 'The feeders of a substation, or of all.',
+    input: z.strictObject({ substationId: SubstationId.optional() }),
+    output: z.object({
+      feeders: z.array(z.object({ id: FeederId, substationId: SubstationId, name: z.string() })),
     }),
   }),
   'ranking.list': ask({

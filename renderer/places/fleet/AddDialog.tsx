@@ -1,5 +1,5 @@
 import { useId, useState } from 'react';
-import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
+import type { InputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { addedWords } from '../../words/fleetForms.ts';
@@ -16,7 +16,8 @@ interface Props {
 
 /** A segment by hand, under a feeder that is there. */
 export function AddDialog({ feederId, onClose }: Props) {
-  const choices = useAsk('ranking.choices', {});
+  const places = useAsk('ranking.choices', {}).data?.substations ?? [];
+  const feeders = useAsk('ranking.feeders', {}).data?.feeders ?? [];
   const [feeder, setFeeder] = useState(feederId ?? '');
   const [typed, setTyped] = useState<Typed>({ ownerId: '', values: {} });
   const id = useId();
@@ -39,23 +40,20 @@ export function AddDialog({ feederId, onClose }: Props) {
         <label htmlFor={`${id}feeder`}>Feeder</label>
         <select id={`${id}feeder`} className="field" value={feeder} onChange={(event) => setFeeder(event.target.value)}>
           <option value="">choose</option>
-          {choices.data && <Feeders of={choices.data} />}
+          {places.map((place) => (
+            <optgroup key={place.id} label={place.name}>
+              {feeders
+                .filter((each) => each.substationId === place.id)
+                .map((each) => (
+                  <option key={each.id} value={each.id}>
+                    {each.name}
+                  </option>
+                ))}
+            </optgroup>
+          ))}
         </select>
         <NewSegmentFields typed={typed} onTyped={setTyped} />
       </div>
     </FormDialog>
   );
 }
-
-const Feeders = ({ of }: { readonly of: OutputOf<'ranking.choices'> }) =>
-  of.substations.map((place) => (
-    <optgroup key={place.id} label={place.name}>
-      {of.feeders
-        .filter((feeder) => feeder.substationId === place.id)
-        .map((feeder) => (
-          <option key={feeder.id} value={feeder.id}>
-            {feeder.name}
-          </option>
-        ))}
-    </optgroup>
-  ));

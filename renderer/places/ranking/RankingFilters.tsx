@@ -20,26 +20,29 @@ interface Props {
 export function RankingFilters({ filter, onFilter }: Props) {
   const choices = useAsk('ranking.choices', {});
   const data = choices.data;
+  const { substationId, feederId: _f, ...rest } = filter;
+  const under = useAsk('ranking.feeders', substationId ? { substationId } : {}, {
+    enabled: substationId !== undefined,
+  });
   if (!data) return null;
-  const { substationId: _s, feederId: _f, ...rest } = filter;
-  const feeders = data.feeders.filter((feeder) => feeder.substationId === filter.substationId);
+  const feeders = (substationId && under.data?.feeders) || [];
   return (
     <>
       <WordFilter
         label="Substation"
-        words={substationWords(filter, data)}
+        words={substationWords(filter, data.substations)}
         every="every substation"
         choices={data.substations}
-        chosen={filter.substationId ? [filter.substationId] : []}
+        chosen={substationId ? [substationId] : []}
         onChoose={([id]) => {
           const chosen = data.substations.find((each) => each.id === id);
           onFilter(chosen ? { ...rest, substationId: chosen.id } : rest);
         }}
       />
-      {filter.substationId && (
+      {substationId && (
         <WordFilter
           label="Feeder"
-          words={feederWords(filter, data)}
+          words={feederWords(filter, feeders)}
           every="every feeder"
           choices={feeders}
           chosen={filter.feederId ? [filter.feederId] : []}

@@ -1,19 +1,12 @@
 // biome-ignore-all lint/a11y/useSemanticElements: rows that are placed by transform cannot be a table's own elements; the roles say the same
 // biome-ignore-all lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
-import { useVirtualizer } from '@tanstack/react-virtual';
-import { type KeyboardEvent, type ReactNode, useEffect, useRef } from 'react';
+import { type CSSProperties, type KeyboardEvent, type MouseEvent, useLayoutEffect, useRef } from 'react';
+import { type Column, TableRow } from './TableRow.tsx';
+import { useInSight } from './useInSight.ts';
+import { useSlots } from './useSlots.ts';
 import './table.css';
 
-export interface Column<Row, Order extends string = string> {
-  readonly key: string;
-  readonly head: ReactNode;
-  /** A CSS grid track: '44px', 'minmax(120px, 1fr)'. */
-  readonly track: string;
-  readonly left?: boolean;
-  /** The order that a click on the head asks for. */
-  readonly order?: Order;
-  readonly cell: (row: Row) => ReactNode;
-}
+export type { Column } from './TableRow.tsx';
 
 interface Props<Row, Order extends string> {
   readonly label: string;
@@ -43,33 +36,31 @@ interface Props<Row, Order extends string> {
 const rowHeight = 33;
 /** Rows shown above the one that a table starts at. */
 const rowsAbove = 8;
+/** Rows drawn above and below those in sight. */
+const rowsBeyond = 4;
 
 /** A table of any length. One tab stop; arrows, Page, Home and End walk the rows, Enter opens one, Space marks it. */
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
   const { onSpan, markedKeys, startAt = 0 } = props;
-  const pane = useRef<HTMLDivElement>(null);
-  const virtual = useVirtualizer({
-    count: total,
-    getScrollElement: () => pane.current,
-    estimateSize: () => rowHeight,
-    overscan: 10,
-    initialOffset: Math.max(0, startAt - rowsAbove) * rowHeight,
-    scrollPaddingStart: 44,
+  const { pane, head, from, to, pageRows, bring } = useInSight({
+    total,
+    rowHeight,
+    beyond: rowsBeyond,
+    startAt: Math.max(0, startAt - rowsAbove),
   });
-  const items = virtual.getVirtualItems();
-  const from = items[0]?.index ?? 0;
-  const to = items.at(-1)?.index ?? 0;
-  useEffect(() => {
-    if (total > 0) onSight?.(from, to);
-  }, [from, to, total, onSight]);
+  const shown = Array.from({ length: to - from }, (_, k) => from + k);
+  const slots = useSlots(shown);
+  // Before the browser draws, so that what has to be read is asked for a frame sooner.
+  useLayoutEffect(() => {
+    if (to > from) onSight?.(from, to - 1);
+  }, [from, to, onSight]);
   const go = (index: number): void => {
     const at = Math.max(0, Math.min(total - 1, index));
     onActive(at);
-    virtual.scrollToIndex(at, { align: 'auto' });
+    bring(at);
   };
-  const page = (): number => Math.max(1, Math.floor((pane.current?.clientHeight ?? 0) / rowHeight) - 2);
   // Where a span began; null until Shift is held.
   const anchor = useRef<number | null>(null);
   const span = (to: number): void => {
@@ -94,8 +85,8 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     if (event.key !== 'Shift') anchor.current = null;
     if (event.key === 'ArrowDown') go(active + 1);
     else if (event.key === 'ArrowUp') go(active - 1);
-    else if (event.key === 'PageDown') go(active + page());
-    else if (event.key === 'PageUp') go(active - page());
+    else if (event.key === 'PageDown') go(active + pageRows());
+    else if (event.key === 'PageUp') go(active - pageRows());
     else if (event.key === 'Home') go(0);
     else if (event.key === 'End') go(total - 1);
     else if (event.key === 'Enter' || (event.key === ' ' && onMark)) {
@@ -104,8 +95,21 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     } else return;
     event.preventDefault();
   };
-  const tracks = { gridTemplateColumns: columns.map((column) => column.track).join(' ') };
-  const activeShown = active >= from && active <= to && rowAt(active) !== undefined;
+  const onClick = (event: MouseEvent): void => {
+    const element = (event.target as Element).closest('.grid-row');
+    if (!element) return;
+    const index = Number(element.getAttribute('aria-rowindex')) - 2;
+    if (event.shiftKey && onSpan) {
+      span(index);
+      onActive(index);
+      return;
+    }
+    anchor.current = null;
+    onActive(index);
+    const row = rowAt(index);
+    if (row) ((event.ctrlKey || event.metaKey || event.shiftKey) && onMark ? onMark : onOpen)?.(row);
+  };
+  const activeShown = active >= from && active < to && rowAt(active) !== undefined;
   return (
     <div
       ref={pane}
@@ -118,51 +122,38 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
       {...(markedKeys ? { 'aria-multiselectable': true } : {})}
       {...(activeShown ? { 'aria-activedescendant': `row-${active}` } : {})}
       onKeyDown={onKeyDown}
+      style={{ '--tracks': columns.map((column) => column.track).join(' ') } as CSSProperties}
     >
-      <div role="rowgroup" className="grid-head">
-        <div role="row" className="grid-row" aria-rowindex={1} style={tracks}>
+      <div ref={head} role="rowgroup" className="grid-head">
+        <div role="row" className="grid-row" aria-rowindex={1}>
           {columns.map((column) => (
             <Head key={column.key} column={column} {...(sort ? { sort } : {})} {...(onSort ? { onSort } : {})} />
           ))}
         </div>
       </div>
-      <div role="rowgroup" className="grid-room" style={{ height: virtual.getTotalSize() }}>
-        {items.map((item) => {
-          const row = rowAt(item.index);
-          const place = { ...tracks, transform: `translateY(${item.start}px)` };
-          return (
-            // biome-ignore lint/a11y/useKeyWithClickEvents: the grid handles the keys
-            <div
-              key={item.index}
-              id={`row-${item.index}`}
-              role="row"
-              className="grid-row"
-              aria-rowindex={item.index + 2}
-              aria-selected={
-                row !== undefined && (markedKeys ? markedKeys.has(keyOf(row)) : keyOf(row) === selectedKey)
-              }
-              data-active={item.index === active || undefined}
-              data-opens={onOpen !== undefined || undefined}
-              style={place}
-              onClick={(event) => {
-                if (event.shiftKey && onSpan) {
-                  span(item.index);
-                  onActive(item.index);
-                  return;
-                }
-                anchor.current = null;
-                onActive(item.index);
-                if (row) ((event.ctrlKey || event.metaKey || event.shiftKey) && onMark ? onMark : onOpen)?.(row);
-              }}
-            >
-              {columns.map((column) => (
-                <div key={column.key} role="gridcell" className={column.left ? 'grid-cell left' : 'grid-cell'}>
-                  {row === undefined ? null : column.cell(row)}
-                </div>
-              ))}
-            </div>
-          );
-        })}
+      <div role="presentation" style={{ height: total * rowHeight }}>
+        {/* biome-ignore lint/a11y/useKeyWithClickEvents: the grid handles the keys */}
+        <div
+          role="rowgroup"
+          className="grid-room"
+          style={{ transform: `translateY(${from * rowHeight}px)` }}
+          onClick={onClick}
+        >
+          {shown.map((index) => {
+            const row = rowAt(index);
+            return (
+              <TableRow
+                key={slots.get(index)}
+                index={index}
+                row={row}
+                columns={columns as readonly Column<never>[]}
+                selected={row !== undefined && (markedKeys ? markedKeys.has(keyOf(row)) : keyOf(row) === selectedKey)}
+                active={index === active}
+                opens={onOpen !== undefined}
+              />
+            );
+          })}
+        </div>
       </div>
     </div>
   );

@@ -1,4 +1,4 @@
-import { memo, useState } from 'react';
+import { Fragment, memo, useState } from 'react';
 import type { YearStrip as Strip } from '../../core/contract/shapes/strip.ts';
 import { stripLegend, stripWords, yearWords } from '../words/strip.ts';
 import { levelInks } from './Inks.tsx';
@@ -19,13 +19,13 @@ function Cells({ strip, width, gap, height }: Ink) {
     <>
       {paths.unknown && <path d={paths.unknown} className="strip-unknown" />}
       {levelInks.map((level) => (
-        <g key={level} fill={`var(--level-${level})`}>
-          {paths.thin[level] && <path d={paths.thin[level]} />}
-          {paths.solid[level] && <path d={paths.solid[level]} className="strip-solid" />}
+        <Fragment key={level}>
+          {paths.thin[level] && <path d={paths.thin[level]} fill={`var(--level-${level})`} />}
+          {paths.solid[level] && <path d={paths.solid[level]} className="strip-solid" fill={`var(--level-${level})`} />}
           {paths.hatched[level] && (
             <path d={paths.hatched[level]} className="strip-hatched" fill={`url(#hatch-${level})`} />
           )}
-        </g>
+        </Fragment>
       ))}
       {paths.notches && <path d={paths.notches} className="strip-notch" />}
       {paths.crosses && <path d={paths.crosses} className="strip-cross" />}

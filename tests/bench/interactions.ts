@@ -142,7 +142,7 @@ function tree(page: Page, press: Press, click: Click, visit: Visit): Interaction
 }
 
 function ranking(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
-  const read = '.ranking-table #row-0:has(.grid-cell:not(:empty))';
+  const read = '.ranking-table #row-0:not([data-unread])';
   const grid = '.ranking-table [role=grid]';
   const heads = ['Level', 'Growth', 'Crosses', 'Segment', 'Length'];
   const sortable = async (i: number): Promise<string> => {
@@ -151,7 +151,7 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
     const at = names.findIndex((name) => name.startsWith(heads[i % heads.length]!));
     return `.ranking-table .grid-sort >> nth=${at < 0 ? i % names.length : at}`;
   };
-  const activeRow = { selector: `${grid} [data-active]:has(.grid-cell:not(:empty))`, changed: true };
+  const activeRow = { selector: `${grid} [data-active]:not([data-unread])`, changed: true };
   return [
     {
       name: 'open the ranking',
@@ -187,10 +187,7 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
       ready: () => visit('#/ranking', read),
       once: (i) => {
         const share = (((i + 1) * 7919) % 997) / 997;
-        const sign = {
-          selector: `${grid} .grid-room:not(:has(.grid-cell:first-child:empty))`,
-          changed: true,
-        };
+        const sign = { selector: `${grid} .grid-room:not(:has([data-unread]))`, changed: true };
         return drawn(page, 'script', sign, () =>
           page.evaluate(
             ([selector, to]) => {
@@ -207,7 +204,9 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
       rounds: 40,
       ready: () => page.hover(`${grid} .grid-room`, { position: { x: 300, y: 200 }, force: true }).catch(() => {}),
       once: () =>
-        drawn(page, 'wheel', { selector: `${grid} .grid-room`, changed: true }, () => page.mouse.wheel(0, 360)),
+        drawn(page, 'wheel', { selector: `${grid} .grid-room:not(:has([data-unread]))`, changed: true }, () =>
+          page.mouse.wheel(0, 360),
+        ),
     },
     {
       name: 'filter the ranking by insulation',
@@ -228,8 +227,8 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
 
 const shown = {
   Plan: { key: 'Alt+3', selector: '.plan-terms input' },
-  Retests: { key: 'Alt+4', selector: '.due-table #row-0:has(.grid-cell:not(:empty))' },
-  Evidence: { key: 'Alt+5', selector: '.register-table #row-0:has(.grid-cell:not(:empty))' },
+  Retests: { key: 'Alt+4', selector: '.due-table #row-0:not([data-unread])' },
+  Evidence: { key: 'Alt+5', selector: '.register-table #row-0:not([data-unread])' },
   Import: { key: 'Alt+6', selector: '.import-teach' },
 } as const;
 

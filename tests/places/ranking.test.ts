@@ -110,6 +110,77 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await eventually(() => page().locator('main h1').innerText()).toBe(name);
   });
 
+  test('draws the rows in sight in their order, wherever it was scrolled to, and the active one wholly in sight', async () => {
+    await visit(page(), '#/ranking');
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await page().locator('.grid-room .grid-row').first().waitFor();
+    const drawn = () =>
+      page().evaluate(() => {
+        const pane = document.querySelector('.ranking-table .grid-body')!.getBoundingClientRect();
+        const head = document.querySelector('.grid-head')!.getBoundingClientRect();
+        const rows = [...document.querySelectorAll('.grid-room .grid-row')];
+        const active = document.querySelector('.grid-room .grid-row[data-active]')?.getBoundingClientRect();
+        return {
+          indices: rows.map((row) => Number(row.getAttribute('aria-rowindex'))),
+          // An edge may lie between two of the screen's points.
+          activeInSight: active !== undefined && active.top >= head.bottom - 1 && active.bottom <= pane.bottom + 1,
+          uncovered: rows[0]!.getBoundingClientRect().top > head.bottom + 1,
+          unread: rows.filter((row) => row.hasAttribute('data-unread')).length,
+        };
+      });
+    const expectDrawn = async (activeInSight: boolean) => {
+      await eventually(async () => (await drawn()).unread).toBe(0);
+      const { indices, ...rest } = await drawn();
+      expect(indices).toEqual(indices.map((_, k) => indices[0]! + k));
+      expect(indices.length).toBeLessThan(45);
+      expect(rest).toEqual({ activeInSight, uncovered: false, unread: 0 });
+    };
+    await grid.focus();
+    await page().keyboard.press('Home');
+    await expectDrawn(true);
+    for (let k = 0; k < 26; k++) await page().keyboard.press('ArrowDown');
+    await expectDrawn(true);
+    await page().keyboard.press('PageDown');
+    await expectDrawn(true);
+    for (const share of [0.9, 0.35, 0.37]) {
+      await grid.evaluate((pane, to) => {
+        pane.scrollTop = to * (pane.scrollHeight - pane.clientHeight);
+      }, share);
+      await eventually(async () => (await drawn()).indices[0]).toBeGreaterThan(share * 200);
+      await expectDrawn(false);
+    }
+    await page().keyboard.press('ArrowUp');
+    await expectDrawn(true);
+  });
+
+  test('keeps its rows until those of another order have come, wherever it stands', async () => {
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await grid.focus();
+    await page().keyboard.press('End');
+    const active = page().locator('.grid-row[data-active]:not([data-unread])');
+    await eventually(() => active.count()).toBe(1);
+    const before = await active.innerText();
+    await page().evaluate(() => {
+      const blank: number[] = [];
+      (globalThis as { blank?: number[] }).blank = blank;
+      new MutationObserver(() => blank.push(document.querySelectorAll('.grid-row[data-unread]').length)).observe(
+        document.querySelector('.grid-room')!,
+        { subtree: true, childList: true, attributes: true, characterData: true },
+      );
+    });
+    const tests = page().getByRole('columnheader', { name: 'Tests' }).getByRole('button');
+    await tests.click();
+    await eventually(() => active.innerText()).not.toBe(before);
+    const blank = await page().evaluate(() => (globalThis as { blank?: number[] }).blank);
+    expect(blank!.length).toBeGreaterThan(0);
+    expect(Math.max(...blank!)).toBe(0);
+    await page()
+      .getByRole('columnheader', { name: /^Growth, % a year, 90/ })
+      .getByRole('button')
+      .click();
+    await page().keyboard.press('Home');
+  });
+
   test('is saved whole as CSV with the columns that are fixed', async () => {
     await visit(page(), '#/ranking');
     const [download] = await Promise.all([

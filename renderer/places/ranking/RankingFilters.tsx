@@ -1,3 +1,4 @@
+import { memo } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { asSet } from '../../words/numbers.ts';
@@ -17,7 +18,7 @@ interface Props {
 }
 
 /** The filters of the ranking as words in its head. A feeder can be named once a substation is. */
-export function RankingFilters({ filter, onFilter }: Props) {
+export const RankingFilters = memo(function RankingFilters({ filter, onFilter }: Props) {
   const choices = useAsk('ranking.choices', {});
   const data = choices.data;
   const { substationId, feederId: _f, ...rest } = filter;
@@ -93,4 +94,4 @@ export function RankingFilters({ filter, onFilter }: Props) {
       />
     </>
   );
-}
+});

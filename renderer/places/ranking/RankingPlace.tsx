@@ -1,38 +1,21 @@
 import { useEffect, useMemo, useState } from 'react';
-import type { InputOf } from '../../../core/contract/asks/index.ts';
-import type { RankingColumn } from '../../../core/contract/asks/ranking.ts';
-import { ask } from '../../client/index.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
-import { WordFilter } from '../../parts/WordFilter.tsx';
-import {
-  columnsNote,
-  headFirst,
-  headWords,
-  orderNames,
-  paperChoices,
-  printedWords,
-  risesAsRead,
-} from '../../words/ranking.ts';
-import { save } from '../acts.ts';
+import { columnsNote, headWords, risesAsRead } from '../../words/ranking.ts';
 import { addChosen, turnChosen, useChosen } from '../chosen.ts';
 import { ChosenBar } from '../fleet/ChosenBar.tsx';
 import { go, hrefOf } from '../route.ts';
-import { change, useSettings } from '../settings.ts';
+import { useSettings } from '../settings.ts';
 import { Changed } from './Changed.tsx';
 import { Compare } from './Compare.tsx';
-import { columnChoices, columnsToChoose, rankingColumns } from './columns.tsx';
+import { rankingColumns } from './columns.tsx';
 import { leaveView, leftView } from './leftView.ts';
 import { Method } from './Method.tsx';
+import { RankingActs, sortedBy } from './RankingActs.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
-import { type Order, useRankingRows } from './useRankingRows.ts';
-import { Views } from './Views.tsx';
+import { useRankingRows } from './useRankingRows.ts';
 import './ranking.css';
-
-type Paper = NonNullable<InputOf<'ranking.print'>['paper']>;
-const papers = paperChoices.map((id) => ({ id, name: `PDF, ${id}` }));
-const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 
 interface Props {
   /** Which fleet, to keep its views apart. */
@@ -62,76 +45,29 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
   const strip = first.data?.rows[0]?.strip;
   const years = strip ? strip.to - strip.from + 1 : 30;
-  const scale = first.data?.scale;
+  const { lo, hi } = first.data?.scale ?? { lo: -5, hi: 25 };
   const columns = useMemo(
     () =>
-      rankingColumns({ width, scale: scale ?? { lo: -5, hi: 25 }, years, marked }).filter(
+      rankingColumns({ width, scale: { lo, hi }, years, marked }).filter(
         (column) => !hiddenColumns.includes(column.key),
       ),
-    [width, scale, years, marked, hiddenColumns],
+    [width, lo, hi, years, marked, hiddenColumns],
   );
-  const order = (next: Order): void =>
-    setSort({ order: next, descending: next === sort.order ? !sort.descending : headFirst[next] });
-  const leftOut: RankingColumn[] = columnChoices.map(({ id }) => id).filter((id) => hiddenColumns.includes(id));
-  const savePdf = (paper: Paper): Promise<void> =>
-    save(
-      'ranking.pdf',
-      'file',
-      (pdf) => ask('ranking.print', { pdf, paper, ...sort, filter, without: leftOut }),
-      printedWords,
-    );
   return (
     <article className="sheet ranking">
       <div className="ranking-head">
         <h1>Growth of leakage</h1>
         <span className="second">{first.data ? headWords(first.data) : ''}</span>
         <RankingFilters filter={filter} onFilter={setFilter} />
-        <span className="ranking-acts second">
-          order by{' '}
-          <WordFilter
-            label="Order"
-            words={orderNames[sort.order]}
-            choices={orders}
-            chosen={[sort.order]}
-            onChoose={([next]) => next && order(next as Order)}
-          />{' '}
-          ·{' '}
-          <Views
-            fleet={fleet}
-            filter={filter}
-            sort={sort}
-            hiddenColumns={hiddenColumns}
-            onView={(view) => {
-              setFilter(view.filter);
-              setSort(view.sort);
-              if (view.hiddenColumns) change({ hiddenColumns: view.hiddenColumns });
-            }}
-          />{' '}
-          ·{' '}
-          <WordFilter
-            label="Columns"
-            words="columns"
-            many
-            choices={columnsToChoose(width)}
-            chosen={columnChoices.map((each) => each.id).filter((id) => !hiddenColumns.includes(id))}
-            onChoose={(ids) =>
-              change({ hiddenColumns: columnChoices.map((each) => each.id).filter((id) => !ids.includes(id)) })
-            }
-          />{' '}
-          · <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
-          <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
-          <WordFilter
-            label="Print"
-            words="print"
-            choices={papers}
-            chosen={[]}
-            onChoose={([paper]) => paper && void savePdf(paper as Paper)}
-          />{' '}
-          ·{' '}
-          <button type="button" className="word" onClick={() => void saveCsv()}>
-            CSV
-          </button>
-        </span>
+        <RankingActs
+          fleet={fleet}
+          sort={sort}
+          filter={filter}
+          hiddenColumns={hiddenColumns}
+          width={width}
+          onSort={setSort}
+          onFilter={setFilter}
+        />
       </div>
       <div className="ranking-table" ref={place}>
         {first.isError ? (
@@ -149,7 +85,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             keyOf={(row) => row.id}
             onSight={onSight}
             sort={{ order: sort.order, descending: sort.descending !== risesAsRead.has(sort.order) }}
-            onSort={order}
+            onSort={(next) => setSort((now) => sortedBy(next, now))}
             active={active}
             startAt={left.active}
             onActive={setActive}
@@ -184,6 +120,3 @@ function Nothing({ filtered, onClear }: { readonly filtered: boolean; readonly o
     </Empty>
   );
 }
-
-const saveCsv = (): Promise<void> =>
-  save('ranking.csv', 'file', (csv) => ask('ranking.list', { csv }), 'The whole ranking is written as CSV.');

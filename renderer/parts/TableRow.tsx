@@ -1,0 +1,57 @@
+// biome-ignore-all lint/a11y/useSemanticElements: rows that are placed by transform cannot be a table's own elements; the roles say the same
+// biome-ignore-all lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
+import { memo, type ReactNode, useRef } from 'react';
+
+export interface Column<Row, Order extends string = string> {
+  readonly key: string;
+  readonly head: ReactNode;
+  /** A CSS grid track: '44px', 'minmax(120px, 1fr)'. */
+  readonly track: string;
+  readonly left?: boolean;
+  /** The order that a click on the head asks for. */
+  readonly order?: Order;
+  readonly cell: (row: Row) => ReactNode;
+}
+
+interface Props {
+  readonly index: number;
+  /** undefined: not read yet. */
+  readonly row: unknown;
+  readonly columns: readonly Column<never>[];
+  readonly selected: boolean;
+  readonly active: boolean;
+  readonly opens: boolean;
+}
+
+/** A row of a long table. While its own content is read, that of the row before it in these elements stands hidden. */
+export const TableRow = memo(function TableRow({ index, row, columns, selected, active, opens }: Props) {
+  const last = useRef(row);
+  if (row !== undefined) last.current = row;
+  return (
+    <div
+      id={`row-${index}`}
+      role="row"
+      className="grid-row"
+      aria-rowindex={index + 2}
+      aria-selected={selected}
+      data-active={active || undefined}
+      data-opens={opens || undefined}
+      data-unread={row === undefined || undefined}
+    >
+      <Cells row={last.current} columns={columns} />
+    </div>
+  );
+});
+
+interface CellsProps {
+  readonly row: unknown;
+  readonly columns: readonly Column<never>[];
+}
+
+const Cells = memo(function Cells({ row, columns }: CellsProps) {
+  return columns.map((column) => (
+    <div key={column.key} role="gridcell" className={column.left ? 'grid-cell left' : 'grid-cell'}>
+      {row === undefined ? null : column.cell(row as never)}
+    </div>
+  ));
+});

@@ -1,0 +1,90 @@
+import { memo } from 'react';
+import type { InputOf } from '../../../core/contract/asks/index.ts';
+import type { RankingColumn, RankingFilter } from '../../../core/contract/asks/ranking.ts';
+import { ask } from '../../client/index.ts';
+import { WordFilter } from '../../parts/WordFilter.tsx';
+import { headFirst, orderNames, paperChoices, printedWords } from '../../words/ranking.ts';
+import { save } from '../acts.ts';
+import { hrefOf } from '../route.ts';
+import { change } from '../settings.ts';
+import { columnChoices, columnsToChoose } from './columns.tsx';
+import type { SavedView } from './savedViews.ts';
+import type { Order, Sort } from './useRankingRows.ts';
+import { Views } from './Views.tsx';
+
+type Paper = NonNullable<InputOf<'ranking.print'>['paper']>;
+const papers = paperChoices.map((id) => ({ id, name: `PDF, ${id}` }));
+const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
+const columnIds = columnChoices.map(({ id }) => id);
+
+/** The order that a person gets who asks for this one: its head first, and turned round where it is there already. */
+export const sortedBy = (order: Order, now: Sort): Sort => ({
+  order,
+  descending: order === now.order ? !now.descending : headFirst[order],
+});
+
+interface Props {
+  readonly fleet: string;
+  readonly sort: Sort;
+  readonly filter: RankingFilter;
+  readonly hiddenColumns: readonly string[];
+  /** Of the table, px. */
+  readonly width: number;
+  readonly onSort: (sort: Sort) => void;
+  readonly onFilter: (filter: RankingFilter) => void;
+}
+
+/** What can be done with the view that is shown, as words at the right of its head. */
+export const RankingActs = memo(function RankingActs(props: Props) {
+  const { fleet, sort, filter, hiddenColumns, width, onSort, onFilter } = props;
+  const leftOut: RankingColumn[] = columnIds.filter((id) => hiddenColumns.includes(id));
+  const savePdf = (paper: Paper): Promise<void> =>
+    save(
+      'ranking.pdf',
+      'file',
+      (pdf) => ask('ranking.print', { pdf, paper, ...sort, filter, without: leftOut }),
+      printedWords,
+    );
+  const show = (view: SavedView): void => {
+    onFilter(view.filter);
+    onSort(view.sort);
+    if (view.hiddenColumns) change({ hiddenColumns: view.hiddenColumns });
+  };
+  return (
+    <span className="ranking-acts second">
+      order by{' '}
+      <WordFilter
+        label="Order"
+        words={orderNames[sort.order]}
+        choices={orders}
+        chosen={[sort.order]}
+        onChoose={([next]) => next && onSort(sortedBy(next as Order, sort))}
+      />{' '}
+      · <Views fleet={fleet} filter={filter} sort={sort} hiddenColumns={hiddenColumns} onView={show} /> ·{' '}
+      <WordFilter
+        label="Columns"
+        words="columns"
+        many
+        choices={columnsToChoose(width)}
+        chosen={columnIds.filter((id) => !hiddenColumns.includes(id))}
+        onChoose={(ids) => change({ hiddenColumns: columnIds.filter((id) => !ids.includes(id)) })}
+      />{' '}
+      · <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
+      <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
+      <WordFilter
+        label="Print"
+        words="print"
+        choices={papers}
+        chosen={[]}
+        onChoose={([paper]) => paper && void savePdf(paper as Paper)}
+      />{' '}
+      ·{' '}
+      <button type="button" className="word" onClick={() => void saveCsv()}>
+        CSV
+      </button>
+    </span>
+  );
+});
+
+const saveCsv = (): Promise<void> =>
+  save('ranking.csv', 'file', (csv) => ask('ranking.list', { csv }), 'The whole ranking is written as CSV.');

@@ -59,20 +59,22 @@ export function scaleOf(standings: Standings): { lo: number; hi: number } {
   return scale;
 }
 
-/** Ends of the common scale of the interval rows: nearly all intervals fit, zero is always inside. */
-function makeScale(standings: Standings): { lo: number; hi: number } {
-  const his: number[] = [];
-  const los: number[] = [];
-  for (const i of standings.order) {
-    his.push(standings.growthHi[i]!);
-    los.push(standings.growthLo[i]!);
-  }
-  if (his.length === 0) return { lo: -5, hi: 20 };
-  his.sort((a, b) => a - b);
-  los.sort((a, b) => a - b);
+/** The scale ends at most this many times further out than nearly all intervals do: they keep an eighth of its width. */
+const mostReach = 8;
+
+/**
+ * Ends of the common scale of the interval rows, zero always inside: as far as the farthest interval, unless that lies
+ * far beyond nearly all others.
+ */
+function makeScale({ order, growthLo, growthHi }: Standings): { lo: number; hi: number } {
+  if (order.length === 0) return { lo: -5, hi: 20 };
+  const los = Float64Array.from(order, (i) => growthLo[i]!).sort();
+  const his = Float64Array.from(order, (i) => growthHi[i]!).sort();
+  const nearlyLo = Math.min(-2, los[Math.floor(los.length * 0.02)]!);
+  const nearlyHi = Math.max(10, his[Math.floor((his.length - 1) * 0.98)]!);
   return {
-    lo: Math.min(-2, los[Math.floor(los.length * 0.02)]!),
-    hi: Math.max(10, his[Math.floor((his.length - 1) * 0.995)]!),
+    lo: Math.min(nearlyLo, Math.max(los[0]!, mostReach * nearlyLo)),
+    hi: Math.max(nearlyHi, Math.min(his.at(-1)!, mostReach * nearlyHi)),
   };
 }
 

@@ -62,8 +62,8 @@ export const highPhaseTitle = ({ phase, levelNsPerKm, aboveLimit }: HighPhase): 
 export const widerWords = 'in a wider window';
 
 /** What the columns speak of, at the foot of the table. */
-export const columnsNote =
-  'Growth, level, limit and chances speak of the mean of a segment’s phases; a phase that surely stands a quarter above it is named below the level. Growth lies midway between the mean and the median of what is known, so close to zero its sign may differ from what is likelier. Space, or a click with Ctrl, marks rows, two of them to compare.';
+export const columnsNote = ({ lo, hi }: { readonly lo: number; readonly hi: number }): string =>
+  `Growth, level, limit and chances speak of the mean of a segment’s phases; a phase that surely stands a quarter above it is named below the level. Intervals stand on one scale, from ${whole(lo)} to ${whole(hi)}${nb}% a year; an arrow at its edge says that one goes on beyond. Growth lies midway between the mean and the median of what is known, so close to zero its sign may differ from what is likelier. Space, or a click with Ctrl, marks rows, two of them to compare.`;
 
 const onlyWords = { growing: 'surely growing', exceeding: 'likely past the limit in five years' } as const;
 type Only = keyof typeof onlyWords;

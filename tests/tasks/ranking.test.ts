@@ -1,6 +1,8 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { scaleOf } from '../../core/tasks/ranking-rows.ts';
+import type { Standings } from '../../core/tasks/standings.ts';
 import { crosses } from '../../renderer/words/standing.ts';
 import { aCore, type TestCore } from './a-core.ts';
 
@@ -135,6 +137,28 @@ test('the tree leads from substations to every segment, and the finder finds eac
       row.name,
     ).toBe(true);
   }
+});
+
+test('the scale of the intervals reaches the farthest of them, but not one that lies far beyond nearly all', async () => {
+  const { rows, scale } = await t.ask('ranking.page', { count: 1000 });
+  const known = rows.map((row) => row.growthPctPerYr).filter((growth) => growth !== null);
+  expect(known.length).toBeGreaterThan(80);
+  for (const { lo, hi } of known) {
+    expect(lo).toBeGreaterThanOrEqual(scale.lo);
+    expect(hi).toBeLessThanOrEqual(scale.hi);
+  }
+  const scaleWith = (his: readonly number[]) =>
+    scaleOf({
+      order: Int32Array.from(his.keys()),
+      growthLo: Float64Array.from(his, (hi) => hi - 10),
+      growthHi: Float64Array.from(his),
+    } as unknown as Standings);
+  const usual = Array.from({ length: 1000 }, (_, k) => k / 50);
+  expect(scaleWith([...usual, 60])).toEqual({ lo: -10, hi: 60 });
+  const squeezed = scaleWith([...usual, 900]).hi;
+  // 19.98 is the farthest of the usual ones.
+  expect(squeezed).toBeGreaterThan(7 * 19.98);
+  expect(squeezed).toBeLessThan(8 * 19.98);
 });
 
 test('a finding takes a verdict with a reason, kept in the ledger; without a reason it is refused', async () => {

@@ -97,7 +97,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
         )}
       </div>
       <ChosenBar />
-      {total > 0 && <p className="caption ranking-note">{columnsNote}</p>}
+      {total > 0 && <p className="caption ranking-note">{columnsNote({ lo, hi })}</p>}
     </article>
   );
 }

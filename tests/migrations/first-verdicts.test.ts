@@ -84,6 +84,7 @@ test('a verdict of the first release is kept as it was, changes no number, says 
     blankFleet: () => openFleet(':memory:', { migrations, create: true }),
     progress: () => {},
     checkStop: () => {},
+    whenIdle: () => {},
   };
   const row = { finding_key: slip.key, verdict: 'dismissed', reason: 'the cable was wet and it was mA' };
   changing(desk, (change) => {

@@ -36,6 +36,7 @@ beforeAll(async () => {
     blankFleet: () => openFleet(':memory:', { migrations, create: true }),
     progress: () => {},
     checkStop: () => {},
+    whenIdle: () => {},
   };
 });
 afterAll(() => {

@@ -48,6 +48,7 @@ export function limitsThroughTime(fleet: Fleet): LimitThen[] {
   ).all() as LimitThen[];
 }
 
+/** A segment with what a rule can ask of it. */
 export interface LifeRow {
   readonly id: string;
   readonly ownerId: string;
@@ -60,18 +61,6 @@ export interface LifeRow {
   readonly alternateSupply: number | null;
   readonly energisedOn: string | null;
   readonly retiredOn: string | null;
-}
-
-/** Segments with what a rule can ask of them, by substation, feeder and name. */
-export function segmentLives(fleet: Fleet): LifeRow[] {
-  return prepared(
-    fleet,
-    `select s.id, s.owner_id as ownerId, s.name, f.name as feeder, u.name as substation, s.insulation,
-       s.rated_kv as ratedKv, s.critical_load as criticalLoad, s.alternate_supply as alternateSupply,
-       s.energised_on as energisedOn, s.retired_on as retiredOn
-     from segment s join feeder f on f.id = s.feeder_id join substation u on u.id = f.substation_id
-     order by u.name, f.name, s.name, s.owner_id`,
-  ).all() as LifeRow[];
 }
 
 /** Tests that count as done: in force, and with at least one reading that was not broken off. Segment, day, owner's id; in order of segment and day. */

@@ -5,7 +5,8 @@ import type { ComplianceRow } from '../contract/shapes/evidence.ts';
 import { type Counts, count, noCounts, type Obligation, obligationsOf } from '../evidence/compliance.ts';
 import type { RuleVersion } from '../evidence/due.ts';
 import { csvText } from '../report/csv.ts';
-import { type ExcuseRow, excuses, type LifeRow, segmentLives, testDays } from '../store/compliance.ts';
+import { type ExcuseRow, excuses, type LifeRow, testDays } from '../store/compliance.ts';
+import { areaLives } from '../store/retest.ts';
 import { agedExtrudedCautions } from '../trade/cautions.ts';
 import type { Desk } from './desk.ts';
 import { lifeOf } from './life-of.ts';
@@ -79,7 +80,7 @@ export function complianceOf(desk: Desk, from: string, to: string, day: string):
   const substations = new Map<string, Counts>();
   const feeders = new Map<string, { substation: string; name: string; counts: Counts }>();
   const used = new Set<RuleVersion>();
-  for (const segment of segmentLives(fleet)) {
+  for (const segment of areaLives(fleet)) {
     const own = tests.get(segment.id) ?? [];
     const days = own.map(([testedOn]) => testedOn);
     const found = obligationsOf<ExcuseRow>(

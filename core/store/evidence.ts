@@ -27,6 +27,21 @@ export const writtenTestsOfPeriod = (fleet: Fleet, from: string, to: string): st
     .pluck()
     .all(from, to) as string[];
 
+export interface CorrectionRow {
+  readonly line: number;
+  readonly oldId: string;
+  readonly newId: string;
+}
+
+/** Tests that took the place of others, written by ledger lines from one to another. */
+export const correctionsBetween = (fleet: Fleet, firstLine: number, lastLine: number): CorrectionRow[] =>
+  prepared(
+    fleet,
+    `select n.ledger_seq as line, o.id as oldId, n.id as newId
+     from test_event o cross join test_event n on n.id = o.superseded_by_id
+     where o.superseded_by_id is not null and n.ledger_seq between ? and ? order by n.ledger_seq, n.owner_id`,
+  ).all(firstLine, lastLine) as CorrectionRow[];
+
 /** What a test of the period holds: 1 where it holds it for all its readings, 0 where not. */
 export interface Held {
   readonly ownerId: string;

@@ -1,6 +1,7 @@
 import type { z } from 'zod';
 import { refuse } from '../contract/problem.ts';
 import type { FieldChange, LedgerEntry } from '../contract/shapes/evidence.ts';
+import { type CorrectionRow, correctionsBetween } from '../store/evidence.ts';
 import {
   type LedgerRow,
   ledgerChoices,
@@ -68,7 +69,15 @@ function becameOf(fleet: Fleet, version: VersionRow): readonly unknown[] | undef
   return next ? (JSON.parse(next.content) as unknown[]) : currentContent(fleet, version.entity as Entity, version.id);
 }
 
-function entryOf(fleet: Fleet, line: LedgerRow): z.infer<typeof LedgerEntry> {
+/** A test that took the place of another, as a change of it. */
+function correction(fleet: Fleet, { oldId, newId }: CorrectionRow) {
+  const [before, after] = [oldId, newId].map((id) => currentContent(fleet, 'test_event', id)!);
+  const name = describeRecord(fleet, 'test_event', oldId) ?? oldId;
+  const fields = changed('test_event', before!, after!).filter(({ field }) => field !== 'supersedes_id');
+  return { entity: 'test_event', id: newId, name: `${name}, superseded`, fields };
+}
+
+function entryOf(fleet: Fleet, line: LedgerRow, corrections: readonly CorrectionRow[]): z.infer<typeof LedgerEntry> {
   const named = (entity: string, id: string) => (isEntity(entity) ? describeRecord(fleet, entity, id) : undefined);
   return {
     line: line.seq,
@@ -83,26 +92,38 @@ function entryOf(fleet: Fleet, line: LedgerRow): z.infer<typeof LedgerEntry> {
     records: line.records,
     before: line.before,
     after: line.after,
-    changes: versionsEndedBy(fleet, line.seq, shownChanges).flatMap((version) => {
-      const after = isEntity(version.entity) ? becameOf(fleet, version) : undefined;
-      if (!after) return [];
-      return {
-        entity: version.entity,
-        id: version.id,
-        name: named(version.entity, version.id) ?? version.id,
-        fields: changed(version.entity as Entity, JSON.parse(version.content) as unknown[], after),
-      };
-    }),
-    changesTotal: line.changed,
+    changes: [
+      ...corrections.slice(0, shownChanges).map((one) => correction(fleet, one)),
+      ...versionsEndedBy(fleet, line.seq, shownChanges - Math.min(shownChanges, corrections.length)).flatMap(
+        (version) => {
+          const after = isEntity(version.entity) ? becameOf(fleet, version) : undefined;
+          if (!after) return [];
+          return {
+            entity: version.entity,
+            id: version.id,
+            name: named(version.entity, version.id) ?? version.id,
+            fields: changed(version.entity as Entity, JSON.parse(version.content) as unknown[], after),
+          };
+        },
+      ),
+    ],
+    changesTotal: line.changed + corrections.length,
   };
 }
 
 export const ledgerTasks: TasksOf<'ledger.page' | 'ledger.ofRecord' | 'ledger.export'> = {
-  'ledger.page': ({ fleet }, { before, count, filter }) => ({
-    total: ledgerCount(fleet, filter),
-    entries: ledgerPage(fleet, filter, before ?? Number.MAX_SAFE_INTEGER, count).map((line) => entryOf(fleet, line)),
-    choices: ledgerChoices(fleet),
-  }),
+  'ledger.page': ({ fleet }, { before, count, filter }) => {
+    const lines = ledgerPage(fleet, filter, before ?? Number.MAX_SAFE_INTEGER, count);
+    const corrections = Map.groupBy(
+      correctionsBetween(fleet, lines.at(-1)?.seq ?? 0, lines[0]?.seq ?? 0),
+      (one) => one.line,
+    );
+    return {
+      total: ledgerCount(fleet, filter),
+      entries: lines.map((line) => entryOf(fleet, line, corrections.get(line.seq) ?? [])),
+      choices: ledgerChoices(fleet),
+    };
+  },
 
   'ledger.ofRecord': ({ fleet }, { entity, id }) => {
     const row = isEntity(entity) ? recordById(fleet, entity, id) : undefined;

@@ -112,6 +112,21 @@ test('the evidence names it as superseded, by what, by whom and why; the registe
   expect(correction.supersedes).toMatchObject({ id: oldId });
   expect(correction.supersededBy).toBeNull();
   expect(correction.versions).toMatchObject([{ what: 'correct test', why: 'read off the wrong range' }]);
+  const { entries } = await got(corrected, 'ledger.page', { count: 2 });
+  expect(entries.map((line) => [line.what, line.changesTotal])).toEqual([
+    ['correct test', 1],
+    ['record test', 0],
+  ]);
+  expect(entries[0]!.changes).toMatchObject([{ id: newId, name: expect.stringMatching(/, superseded$/) }]);
+  expect(entries[0]!.changes[0]!.fields).toEqual(
+    ['A', 'B', 'C'].flatMap((phase) =>
+      ['leakage_ua', 'leakage_typed'].map((column) => ({
+        field: `${phase} step 0, ${column}`,
+        before: 777.7,
+        after: 40.4,
+      })),
+    ),
+  );
   const period = { from: '2025-01-01', to: '2025-12-31', count: 1000 };
   const { rows } = await got(corrected, 'evidence.compliance', period);
   expect(rows.filter((row) => row.testOwnerId === ownName())).toMatchObject([{ doneOn: testedOn }]);

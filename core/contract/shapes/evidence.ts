@@ -59,7 +59,7 @@ export const LedgerEntry = z.object({
   /** What the line itself says was and is. */
   before: z.string().nullable(),
   after: z.string().nullable(),
-  /** Records that the line changed, with what changed in each; the first of them. */
+  /** Records that the line changed, tests that a correction superseded first, with what changed in each; the first of them. */
   changes: z.array(z.object({ entity: z.string(), id: z.string(), name: z.string(), fields: z.array(FieldChange) })),
   changesTotal: z.number().int(),
 });

@@ -1,6 +1,7 @@
 import type { Migration } from 'kysely/migration';
 import { type AskName, asks, type InputOf, type OutputOf } from './contract/asks/index.ts';
 import { type Problem, Refusal, type Reply, refuse } from './contract/problem.ts';
+import { readyPdf } from './report/pdf.ts';
 import { ledgerHead } from './store/ledger.ts';
 import { asProblem, closeFleet, openFleet } from './store/open.ts';
 import type { Fleet } from './store/sql.ts';
@@ -36,6 +37,8 @@ export interface Core {
   revision(): number | null;
   /** Does a little of the work that tasks put off; false where none is left. */
   idle(): boolean;
+  /** Loads what the first printed paper needs, so that whoever prints next does not wait for it. Never throws. */
+  readyPaper(): Promise<void>;
   close(): void;
 }
 
@@ -70,6 +73,8 @@ export async function openCore(file: string | null, options: CoreOptions): Promi
           }
       return putOff.size > 0;
     },
+    // What goes wrong is said to whoever prints.
+    readyPaper: () => readyPdf().catch(() => {}),
     close() {
       putOff.clear();
       if (fleet) closeFleet(fleet);

@@ -28,6 +28,7 @@ export type ToWorker =
       readonly stop: SharedArrayBuffer;
     }
   | { readonly kind: 'revision' }
+  | { readonly kind: 'paper' }
   | { readonly kind: 'close' };
 
 export type FromWorker =
@@ -126,6 +127,11 @@ export class CoreThread {
   /** Looks whether another program has written; `onRevision` hears of it. */
   look(): void {
     if (!this.busy) this.#worker?.postMessage({ kind: 'revision' } satisfies ToWorker);
+  }
+
+  /** Loads what a printed paper needs while nothing else is asked. */
+  readyPaper(): void {
+    this.#worker?.postMessage({ kind: 'paper' } satisfies ToWorker);
   }
 
   /** Cancels the running ask and refuses the queued ones; what does not stop in time is ended, its transaction undone. */

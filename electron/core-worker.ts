@@ -53,6 +53,7 @@ port.on('message', (message: ToWorker) => {
   if (message.kind === 'open') void open();
   else if (message.kind === 'close') void close();
   else if (message.kind === 'revision') say({ kind: 'revision', revision: core?.revision() ?? null });
+  else if (message.kind === 'paper') void core?.readyPaper();
   else running = perform(core!, message);
 });
 

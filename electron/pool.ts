@@ -46,7 +46,9 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
     await closeAll(threads, lock);
     throw error;
   }
-  if (file !== null) void warm(threads.read);
+  let paper = false;
+  let warming = file !== null;
+  if (warming) void warm(threads.read).finally(() => (warming = false));
   const loading = setTimeout(() => threads.study.load(), studyAfterMs);
   loading.unref();
   const looking = readOnly && file !== null ? setInterval(() => threads.read.look(), lookEveryMs) : undefined;
@@ -54,7 +56,15 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
   return {
     file,
     readOnly,
-    send: (name, input, ask = {}) => route(threads, readOnly, name, input, ask) as never,
+    async send(name, input, ask = {}) {
+      const reply = await route(threads, { readOnly, warming }, name, input, ask);
+      if (name === 'retest.brief' && reply.ok && !paper) {
+        // A brief is opened to be printed.
+        paper = true;
+        threads.read.readyPaper();
+      }
+      return reply as never;
+    },
     async close() {
       clearTimeout(loading);
       clearInterval(looking);
@@ -67,6 +77,15 @@ export async function openPool(file: string | null, options: PoolOptions): Promi
 async function warm(read: CoreThread): Promise<void> {
   const tree = await read.ask('fleet.tree', { under: null });
   if (tree.ok && (tree.value as OutputOf<'fleet.tree'>).ranked) await read.ask('ranking.page', { count: 1 });
+  // Whatever is found first, what is searched is made by then.
+  await read.ask('fleet.find', { text: 'a', count: 1 });
+  await read.ask('fleet.info', {});
+}
+
+interface Standing {
+  readonly readOnly: boolean;
+  /** The reader has not yet read the fleet into memory. */
+  readonly warming: boolean;
 }
 
 interface Threads {
@@ -104,7 +123,7 @@ async function closeAll(threads: Threads, lock: Lock | undefined): Promise<void>
 
 async function route(
   { write, read, study }: Threads,
-  readOnly: boolean,
+  { readOnly, warming }: Standing,
   name: AskName,
   input: unknown,
   ask: ThreadAsk,
@@ -120,7 +139,9 @@ async function route(
     await write.ask('fleet.info', {});
     return study.ask(name, input, ask);
   }
-  const reply = await read.ask(name, input, ask);
+  // Whose fleet it is heads the page: it does not wait behind all that is read into memory, and the writer is idle yet.
+  const reader = name === 'fleet.info' && warming && write ? write : read;
+  const reply = await reader.ask(name, input, ask);
   // The reader's own connection never writes; what the person may do is the host's to say.
   if (reply.ok && name === 'fleet.info') return { ok: true, value: { ...(reply.value as object), readOnly } };
   // A read-only file can't keep the ranking: the thread that made it has it in memory.

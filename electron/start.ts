@@ -1,10 +1,18 @@
 import { spawn } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
+import { enableCompileCache } from 'node:module';
 import { join, resolve } from 'node:path';
 import type { Out } from './command/out.ts';
-import { UsageError } from './command/parse.ts';
-import { type HostWords, hostWords, runHost } from './command/serve.ts';
-import { workingFolder } from './command/working-folder.ts';
+import type { HostWords } from './command/serve.ts';
+import { cacheFolder } from './places.ts';
+
+// Before all else is loaded, so that it is loaded from there.
+enableCompileCache(cacheFolder());
+const [{ UsageError }, { hostWords, runHost }, { workingFolder }] = await Promise.all([
+  import('./command/parse.ts'),
+  import('./command/serve.ts'),
+  import('./command/working-folder.ts'),
+]);
 
 const root = join(import.meta.dirname, '..');
 const usage = `npm start -- [--demo] [--fleet F] [--read-only] [--no-open] [--port P] [--who NAME]

@@ -1,5 +1,6 @@
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
+import { type PdfPaper, rememberShapes } from './pdf-shaping.ts';
 
 /** What pdfmake draws: text, a node of its document language (table, stack, columns, svg …), or a list of these. */
 export type PdfContent = string | PdfNode | readonly PdfContent[];
@@ -82,6 +83,7 @@ let ready: PdfMake | undefined;
 function pdfmake(): PdfMake {
   if (ready) return ready;
   const made = require('pdfmake') as PdfMake;
+  rememberShapes((require('pdfmake/js/PDFDocument.js') as { default: PdfPaper }).default);
   const serif = family('@expo-google-fonts/source-serif-4', 'SourceSerif4');
   const sans = family('@expo-google-fonts/source-sans-3', 'SourceSans3');
   const allowed = new Set([...Object.values(serif), ...Object.values(sans)]);
@@ -132,6 +134,17 @@ export async function makePdf(definition: PdfDefinition, options: PdfOptions): P
       footer: (page: number, pages: number) => footer(options, page, pages, definition.margins?.[0] ?? 52),
     })
     .getBuffer();
+}
+
+/** Loads what the first paper needs, its fonts too, for whoever is likely to print next. */
+export async function readyPdf(): Promise<void> {
+  const fonts = (['Sans', 'Serif'] as const).flatMap((font) => [false, true].map((bold) => ({ font, bold })));
+  const words = 'The quick brown fox jumps over the lazy dog: 0123456789.';
+  const footer = { ledgerHead: null, ledgerSeq: null, caution: '' };
+  await makePdf(
+    { content: fonts.map((each) => ({ ...each, text: words })) },
+    { createdAt: '2000-01-01T00:00:00Z', title: '', footer },
+  );
 }
 
 function footer(

@@ -1,4 +1,3 @@
-import writeXlsxFile from 'write-excel-file/node';
 import { csvText } from './csv.ts';
 
 /** One work of a plan as plain figures for a budget system. */
@@ -141,6 +140,8 @@ export async function planXlsx({ rows, years, facts, costs, currency }: PlanWork
     [head('Figure'), inMoney('Value'), head('Unit'), head('Source')],
     ...costs.map((cost) => [text(cost.words), number(cost.value, 'General'), text(cost.unit), text(cost.source)]),
   ];
+  // Loaded with the first workbook: most starts of the program never make one.
+  const { default: writeXlsxFile } = await import('write-excel-file/node');
   return writeXlsxFile([
     { data: works, sheet: 'Projects' },
     { data: byYear, sheet: 'Years' },

@@ -1,5 +1,4 @@
 import { zipSync } from 'fflate';
-import readWorkbook from 'read-excel-file/universal';
 import { unpackZip } from './archives.ts';
 
 export interface Sheet {
@@ -15,6 +14,8 @@ export const sheetsOf = async (bytes: Uint8Array): Promise<readonly Sheet[] | { 
   if ('because' in unpacked) return { because: unpacked.because.replace('ZIP', 'workbook') };
   const plain = zipSync(Object.fromEntries(unpacked.files.map((file) => [file.name, file.bytes])), { level: 0 });
   try {
+    // Loaded with the first workbook: most starts of the program never meet one.
+    const { default: readWorkbook } = await import('read-excel-file/universal');
     const sheets = await readWorkbook(plain.buffer);
     return sheets.map(({ sheet, data }) => ({ name: sheet, rows: data.map((row) => row.map(cellText)) }));
   } catch {

@@ -33,10 +33,13 @@ export const line = (text: PdfContent, more: PdfNode = {}): PdfNode => ({
   margin: [0, 0, 0, 0.9],
   ...more,
 });
+/** How far a source may be trusted, as the words of a source end with it; nothing where the document itself was read. */
+const marks = /, (as quoted elsewhere|from memory, unverified|computed here|common practice, no source)$/;
+
 /** The document and how far it may be trusted; the window shows edition and table. */
 export function shortSource(source: string): string {
-  const mark = /\[[^\]]*\]$/.exec(source)?.[0] ?? '';
-  return source === '' ? '' : `${source.split(/[,(;[]/)[0]!.trim()} ${mark}`;
+  const mark = marks.exec(source)?.[1];
+  return source.split(/[,(;]/)[0]!.trim() + (mark === undefined ? '' : ` (${mark})`);
 }
 export const grey = (source: string): PdfNode => ({
   text: ` ${shortSource(source)}`,

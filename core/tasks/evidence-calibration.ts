@@ -130,7 +130,11 @@ const certificateOf = (row: CalibrationRow) => ({
 function sentenceOf(counts: Answer['counts'], from: string, to: string): string {
   const tests = counts.inCalibration + counts.outOfCalibration + counts.unknown;
   if (tests === 0) return `From ${from} to ${to} no test was made.`;
-  return `Of ${tests} tests from ${from} to ${to}, ${counts.inCalibration} were made with an instrument in calibration, ${counts.outOfCalibration} with one out of calibration; for ${counts.unknown} the record does not say. Where a certificate names no due day, ${assumedMonths} months are taken: common practice, no source.`;
+  const said =
+    counts.inCalibration === tests
+      ? `Every one of the ${tests} tests from ${from} to ${to} was made with an instrument in calibration.`
+      : `Of ${tests} tests from ${from} to ${to}, ${counts.inCalibration} were made with an instrument in calibration, ${counts.outOfCalibration} with one out of calibration; for ${counts.unknown} the record does not say.`;
+  return `${said} Where a certificate names no due day, ${assumedMonths} months are taken: common practice, no source.`;
 }
 
 const csvHeader =

@@ -19,6 +19,8 @@ export interface CoreOptions {
   readonly who: string;
   readonly readOnly?: boolean;
   readonly create?: boolean;
+  /** For a window that says so: answers of the ranking from before the last changes while new ones are being made. */
+  readonly showsBefore?: boolean;
   /** Told of asks slower than `slowMs`. */
   readonly onSlow?: (name: AskName, ms: number) => void;
   readonly slowMs?: number;
@@ -97,6 +99,7 @@ function deskFor(
     now: options.now,
     day: options.day ?? (() => options.now().slice(0, 10)),
     who: options.who,
+    showsBefore: options.showsBefore,
     blankFleet: () => openFleet(':memory:', { migrations: options.migrations, create: true }),
     progress: sendOptions.onProgress ?? (() => {}),
     whenIdle: (name, work) => putOff.set(name, work),

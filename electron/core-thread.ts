@@ -10,6 +10,8 @@ export interface ThreadPlan {
   readonly who: string;
   readonly readOnly: boolean;
   readonly create: boolean;
+  /** See `CoreOptions`. */
+  readonly showsBefore?: boolean;
 }
 
 /** What a core worker is started with. */

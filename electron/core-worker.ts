@@ -27,6 +27,7 @@ async function open(): Promise<void> {
       who: plan.who,
       readOnly: plan.readOnly,
       create: plan.create,
+      showsBefore: plan.showsBefore ?? false,
       onSlow: (name, ms) => say({ kind: 'slow', name, ms }),
     });
     say({ kind: 'opened', revision: core.revision() });

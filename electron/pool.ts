@@ -108,7 +108,11 @@ function startThreads(
   const plan = { file, who, create: false };
   return {
     write: readOnly ? undefined : new CoreThread({ ...plan, readOnly: false, create }, { ...slow, ...changed }),
-    read: new CoreThread({ ...plan, readOnly: true }, readOnly ? { ...slow, ...changed } : slow),
+    // What a read-only host makes anew is kept nowhere that the reader could see: there it must say 'not-ready'.
+    read: new CoreThread(
+      { ...plan, readOnly: true, showsBefore: !readOnly },
+      readOnly ? { ...slow, ...changed } : slow,
+    ),
     // Studies keep their results in the file, where it may be written.
     study: new CoreThread({ ...plan, readOnly }),
   };

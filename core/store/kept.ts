@@ -24,6 +24,12 @@ export function keptSince(fleet: Fleet, name: string, asked: string, after: numb
   ) as KeptRow | undefined;
 }
 
+/** For which revision an answer is kept, without reading it. */
+export const keptRevision = (fleet: Fleet, name: string, asked: string): number | undefined =>
+  prepared(fleet, 'select revision from kept where name = ? and asked = ?').pluck().get(name, asked) as
+    | number
+    | undefined;
+
 /** Of one kind of answer, so many are kept where nothing else is said: those of today, of a year before, and two other days. */
 const mostOfAKind = 4;
 

@@ -11,6 +11,8 @@ export interface Desk {
   /** The calendar day where the person is, ISO 8601: in Auckland it begins half a day before UTC's. */
   readonly day: () => string;
   readonly who: string;
+  /** Whether answers of the ranking from before the last changes may be given while new ones are being made. */
+  readonly showsBefore?: boolean | undefined;
   /** An empty fleet in memory with the schema of this program; the caller closes it. */
   readonly blankFleet: () => Promise<Fleet>;
   /** `done` of `total` (0 where unknown) in words: 'reading tests.csv, 41,000 rows a second'. */

@@ -1,15 +1,7 @@
 import { dutiesOf } from '../evidence/compliance.ts';
 import { dayNumber } from '../evidence/due.ts';
-import { entryBytes, idText } from '../evidence/record-list.ts';
-import {
-  changedSince,
-  excusesOf,
-  lastTestOn,
-  listsSince,
-  segmentsToldOf,
-  testsOfSegment,
-  writtenSince,
-} from '../store/duties.ts';
+import { entryBytes } from '../evidence/record-list.ts';
+import { changedSince, excusesOf, lastTestOn, segmentsToldOf, testsOfSegment, writtenSince } from '../store/duties.ts';
 import { recordColumns } from '../store/record-columns.ts';
 import { recordById } from '../store/records.ts';
 import { areaLife, areaLives } from '../store/retest.ts';
@@ -21,6 +13,7 @@ import { type Duties, positionsOf, segmentAt, segmentsIn } from './duty-columns.
 import { lifeOf, untilDay } from './life-of.ts';
 import { retestRules } from './policies.ts';
 import { resultsOfOne } from './test-results.ts';
+import { idsSince } from './written-since.ts';
 
 /** Where more records were written since, all is counted anew. */
 const mostRecords = 2000;
@@ -72,11 +65,6 @@ function writtenOf(fleet: Fleet, since: number): Written | null {
 function segmentThen(fleet: Fleet, entity: (typeof telling)[number], content: readonly string[]): string | null {
   if (entity !== 'trace') return content[(recordColumns[entity] as readonly string[]).indexOf('segment_id')]!;
   return recordById(fleet, 'test_event', content[recordColumns.trace.indexOf('test_event_id')]!)?.segment_id ?? null;
-}
-
-function* idsSince(fleet: Fleet, since: number, entity: Entity): Generator<string> {
-  for (const entries of listsSince(fleet, since, entity))
-    for (let at = 0; at + entryBytes <= entries.length; at += entryBytes) yield idText(entries.subarray(at, at + 16));
 }
 
 /** What a segment is ordered by; the rest of its record moves nothing in the list. */

@@ -11,7 +11,8 @@ import { fleetSums } from './fleet-sums.ts';
 import { type Frame, frameOf } from './frame.ts';
 import { placeFor } from './out-file.ts';
 import { narrows, type Passing, passing } from './passing.ts';
-import { keptStandings, type Standings } from './standings.ts';
+import type { Standings } from './standings.ts';
+import { isShownBefore, shownStandingsOrNone } from './standings-before.ts';
 import { groupStrip, segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 
@@ -141,6 +142,7 @@ export const fleetTasks: TasksOf<
       lengthKm,
       firstTestOn,
       lastTestOn,
+      rankingBehind: isShownBefore(desk, today(desk)),
     };
   },
 
@@ -148,7 +150,7 @@ export const fleetTasks: TasksOf<
     const passes = passing(desk, filter);
     const grown: Grown = {
       frame: frameOf(desk.fleet),
-      standings: keptStandings(desk, today(desk)),
+      standings: shownStandingsOrNone(desk, today(desk)),
       passing: passes,
       narrow: narrows(filter),
     };

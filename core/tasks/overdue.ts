@@ -1,15 +1,13 @@
-import { refuse } from '../contract/problem.ts';
 import { dayNumber } from '../evidence/due.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
 import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
-import { dueListNow } from './due-list.ts';
+import { type Asker, dueList } from './due-list.ts';
 import { noDay, segmentAt } from './duty-columns.ts';
 import { frameOf } from './frame.ts';
 import { pack, unpack } from './pack.ts';
-import { onTheSpotSegments } from './standings.ts';
 
 interface Overdue {
   readonly revision: number;
@@ -26,7 +24,7 @@ const inMemory = new WeakMap<Fleet, Overdue>();
 
 /**
  * Which segments are overdue today, by the same counting as the due list: a byte a segment in the frame's order. Refuses
- * with 'not-ready' where a large fleet's are not counted yet; `ranking.make` counts them.
+ * with 'not-ready' where what is due in a large fleet is not counted yet; `ranking.make` counts it.
  */
 export function overdueFor(desk: Desk): Uint8Array {
   const { fleet } = desk;
@@ -35,9 +33,7 @@ export function overdueFor(desk: Desk): Uint8Array {
   const here = inMemory.get(fleet);
   if (here?.revision === revision && here.day === day) return here.bytes;
   const row = keptAnswer(fleet, name, day, revision);
-  if (!row && frameOf(fleet).rows.length > onTheSpotSegments)
-    throw refuse('not-ready', 'What is overdue in this revision is not counted yet.');
-  const bytes = row ? (unpack(row.bytes).columns.overdue as Uint8Array) : countOverdue(desk, day);
+  const bytes = row ? (unpack(row.bytes).columns.overdue as Uint8Array) : countOverdue(desk, day, 'read');
   inMemory.set(fleet, { revision, day, bytes });
   return bytes;
 }
@@ -54,17 +50,17 @@ export function keepOverdue(desk: Desk): void {
   const asked = today(desk);
   const revision = revisionOf(fleet);
   if (keptAnswer(fleet, name, asked, revision)) return;
-  const overdue = countOverdue(desk, asked);
+  const overdue = countOverdue(desk, asked, 'study');
   inMemory.set(fleet, { revision, day: asked, bytes: overdue });
   if (fleet.readOnly) return;
   const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack(null, { overdue }) };
   keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
 }
 
-function countOverdue(desk: Desk, day: string): Uint8Array {
+function countOverdue(desk: Desk, day: string, asker: Asker): Uint8Array {
   const frame = frameOf(desk.fleet);
   const bytes = new Uint8Array(frame.rows.length).fill(noDueDay);
-  const { duties, due } = dueListNow(desk);
+  const { duties, due } = dueList(desk, day, asker);
   const from = dayNumber(day);
   for (let p = 0; p < due.length; p++)
     if (due[p] !== noDay) bytes[frame.ordinalById.get(segmentAt(duties, p))!] = due[p]! < from ? 1 : 0;

@@ -23,7 +23,8 @@ import { listFor } from './ranking-lists.ts';
 import { readyOrders } from './ranking-orders.ts';
 import { printRanking } from './ranking-print.ts';
 import { rankingCsv, rankingRow, scaleOf } from './ranking-rows.ts';
-import { makeStandings, ranksLastYear, standingsAsOf, standingsFor, yearBefore } from './standings.ts';
+import { makeStandings, ranksLastYear, standingsAsOf, yearBefore } from './standings.ts';
+import { shownStandings } from './standings-before.ts';
 import type { TasksOf } from './task.ts';
 import { unrankedBecause } from './unranked.ts';
 
@@ -169,8 +170,8 @@ export const rankingTasks: TasksOf<
 
   'ranking.page'(desk, input) {
     const asOf = today(desk);
-    const standings = standingsFor(desk, asOf);
-    const before = ranksLastYear(desk, asOf);
+    const standings = shownStandings(desk, asOf);
+    const before = ranksLastYear(desk, asOf, standings.revision);
     const frame = frameOf(desk.fleet);
     const { ordinals, unranked } = listFor(input, standings, frame);
     readyOrders(desk, standings, frame);

@@ -33,7 +33,8 @@ import { pOnePhase } from './posterior-of.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { segmentTable } from './segment-table.ts';
-import { type Standings, standingsFor } from './standings.ts';
+import type { Standings } from './standings.ts';
+import { shownStandings } from './standings-before.ts';
 import { segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 import { testSays } from './test-says.ts';
@@ -200,7 +201,7 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
   const row = segmentRow(fleet, segmentId);
   if (!row) throw refuse('not-found', 'There is no such segment in this fleet.');
   const asOf = today(desk);
-  const standings = standingsFor(desk, asOf);
+  const standings = shownStandings(desk, asOf, segmentId);
   const i = frameOf(fleet).ordinalById.get(segmentId)!;
   const replaced = row.replaces_id === null ? undefined : recordById(fleet, 'segment', row.replaces_id);
   const replacement = replacementOf(fleet, segmentId);

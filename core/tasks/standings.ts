@@ -2,7 +2,7 @@ import type { FitReport } from '../contract/asks/ranking.ts';
 import { refuse } from '../contract/problem.ts';
 import { keptDigest } from '../evidence/kept-digest.ts';
 import type { ReadingBasis } from '../growth/expectReading.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
+import { type KeptRow, keepAnswer, keptAnswer, keptRevision, keptSince } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { dayOf, isoOf } from './days.ts';
@@ -143,14 +143,31 @@ export function keptStandings(desk: Desk, asOf: string): Standings | null {
   const here = inMemory.get(fleet)?.get(asOf);
   if (here?.revision === revision) return here;
   const row = keptAnswer(fleet, standingsName, asOf, revision);
-  if (!row) return null;
-  const { plain, columns } = unpack(row.bytes);
-  return remember(fleet, {
+  return row ? remember(fleet, opened(fleet, row)) : null;
+}
+
+/** The revision of which standings of a day are at hand, without opening them; null where there are none. */
+export function standingsRevision({ fleet }: Desk, asOf: string): number | null {
+  const revision = revisionOf(fleet);
+  const here = inMemory.get(fleet)?.get(asOf)?.revision;
+  return here === revision ? here : (keptRevision(fleet, standingsName, asOf) ?? here ?? null);
+}
+
+/** The last standings of a day from before the revision of now, or null. Never fits. */
+export function earlierStandings({ fleet }: Desk, asOf: string): Standings | null {
+  const here = inMemory.get(fleet)?.get(asOf) ?? null;
+  const row = keptSince(fleet, standingsName, asOf, here?.revision ?? -1);
+  return row ? remember(fleet, opened(fleet, row)) : here;
+}
+
+function opened(fleet: Fleet, { revision, bytes }: KeptRow): Standings {
+  const { plain, columns } = unpack(bytes);
+  return {
     ...(plain as StandingFacts),
     ...(columns as unknown as StandingColumns),
     revision,
     ordinalById: frameOf(fleet).ordinalById,
-  });
+  };
 }
 
 function fitNow(desk: Desk, asOf: string): Standings {
@@ -185,11 +202,10 @@ export const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
 
 const ranksInMemory = new WeakMap<Fleet, { asOf: string; revision: number; rank: Int32Array }>();
 
-/** Each segment's rank a year before (0: none), by its ordinal of today, where kept or quickly made; null otherwise. */
-export function ranksLastYear(desk: Desk, asOf: string): Int32Array | null {
+/** Each segment's rank a year before (0: none), by its ordinal of today, where kept or quickly made; null otherwise. Of a revision. */
+export function ranksLastYear(desk: Desk, asOf: string, revision = revisionOf(desk.fleet)): Int32Array | null {
   const { fleet } = desk;
   const before = yearBefore(asOf);
-  const revision = revisionOf(fleet);
   const here = ranksInMemory.get(fleet);
   if (here?.asOf === before && here.revision === revision) return here.rank;
   const row = keptAnswer(fleet, ranksName, before, revision);

@@ -44,14 +44,19 @@ export async function ask<N extends AskName>(
   input: InputOf<N>,
   options: AskOptions = {},
 ): Promise<OutputOf<N>> {
-  const reply = await send(name, input, options);
-  if (reply.ok) return reply.value as OutputOf<N>;
-  if (reply.problem.code !== 'not-ready' || name === 'ranking.make') throw new ProblemError(reply.problem);
-  await (drawnFromDue.has(name) ? makeOnce('retest.make', {}) : makeRanking(asOfIn(input)));
-  const again = await send(name, input, options);
-  if (again.ok) return again.value as OutputOf<N>;
-  throw new ProblemError(again.problem);
+  let madeAfter: number | null = null;
+  for (;;) {
+    const reply = await send(name, input, options);
+    if (reply.ok) return reply.value as OutputOf<N>;
+    // Asked again only where the fleet has changed since what it is drawn from was made.
+    if (reply.problem.code !== 'not-ready' || makers.has(name) || madeAfter === changedMs)
+      throw new ProblemError(reply.problem);
+    await (drawnFromDue.has(name) ? makeOnce('retest.make', {}) : makeRanking(asOfIn(input)));
+    madeAfter = changedMs;
+  }
 }
+
+const makers: ReadonlySet<AskName> = new Set<AskName>(['ranking.make', 'retest.make']);
 
 const asOfIn = (input: unknown): string | undefined => {
   const asOf = (input as { asOf?: unknown } | null)?.asOf;
@@ -61,19 +66,56 @@ const asOfIn = (input: unknown): string | undefined => {
 /** Asks that need to know when tests are due, and nothing of the ranking. */
 const drawnFromDue: ReadonlySet<AskName> = new Set<AskName>(['retest.page', 'retest.places', 'evidence.register']);
 
-const makeRanking = (asOf: string | undefined): Promise<unknown> =>
-  makeOnce('ranking.make', asOf === undefined ? {} : { asOf });
+/**
+ * Makes the ranking, once the fleet has been left alone for a moment: several edits in a row are one ranking. One that is
+ * being made when the fleet changes is given up, and made anew of what it is then. Throws ProblemError.
+ */
+export async function makeRanking(asOf?: string): Promise<void> {
+  for (;;) {
+    await quiet();
+    const outdated = new AbortController();
+    const stop = onChanged(() => outdated.abort());
+    try {
+      await makeOnce('ranking.make', asOf === undefined ? {} : { asOf }, outdated.signal);
+      return;
+    } catch (error) {
+      if (!outdated.signal.aborted) throw error;
+    } finally {
+      stop();
+    }
+  }
+}
+
+/** How long after a change nothing further must have come. */
+const quietMs = 2_000;
+let changedMs = Number.NEGATIVE_INFINITY;
+
+async function quiet(): Promise<void> {
+  for (;;) {
+    const waitMs = changedMs + quietMs - performance.now();
+    if (waitMs <= 0) return;
+    await new Promise((done) => setTimeout(done, waitMs));
+  }
+}
 
 /** What is being made now: places that ask at once wait for the same one. */
 const making = new Map<string, Promise<unknown>>();
 
-function makeOnce<N extends 'ranking.make' | 'retest.make'>(name: N, input: InputOf<N>): Promise<unknown> {
+function makeOnce<N extends 'ranking.make' | 'retest.make'>(
+  name: N,
+  input: InputOf<N>,
+  signal?: AbortSignal,
+): Promise<unknown> {
   const key = `${name} ${JSON.stringify(input)}`;
-  let work = making.get(key);
-  if (!work) {
-    work = ask(name, input).finally(() => making.delete(key));
-    making.set(key, work);
-  }
+  const before = making.get(key);
+  if (before) return before;
+  const forget = () => {
+    if (making.get(key) === work) making.delete(key);
+  };
+  const work: Promise<unknown> = ask(name, input, signal ? { signal } : {}).finally(forget);
+  making.set(key, work);
+  // Who asks next begins anew, and does not wait for what is being given up.
+  signal?.addEventListener('abort', forget, { once: true });
   return work;
 }
 
@@ -116,6 +158,10 @@ const eventsOf =
 /** Calls after every change to the fleet, whoever made it, with the new revision. */
 export const onChanged = (listener: (revision: number) => void): (() => void) =>
   eventsOf('changed')((event) => listener(event.revision));
+
+onChanged(() => {
+  changedMs = performance.now();
+});
 
 /** What only the host can do. Each asks the person where a dialog is needed; null or [] means the dialog was closed. */
 export const host = {

@@ -7,6 +7,7 @@ import { UndoToast } from '../parts/UndoToast.tsx';
 import { WorkTray } from '../parts/WorkTray.tsx';
 import { useAsk } from './asking.ts';
 import { FleetPlace } from './fleet/FleetPlace.tsx';
+import { Behind } from './frame/Behind.tsx';
 import { Header } from './frame/Header.tsx';
 import { NewFleet } from './frame/NewFleet.tsx';
 import { ShortcutsSheet } from './frame/ShortcutsSheet.tsx';
@@ -103,6 +104,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   return (
     <>
       <Header utility={utility} place={place} readOnly={readOnly} because={because} onShortcuts={onShortcuts} />
+      {info.data?.rankingBehind && <Behind revision={info.data.revision} readOnly={readOnly} />}
       <main className="place" id="place" tabIndex={-1}>
         {info.isError ? (
           <Failed error={info.error} again={() => void info.refetch()} />

@@ -77,6 +77,38 @@ describe('ask', () => {
     expect(asked).toEqual(['ranking.page', 'ranking.make', 'ranking.page']);
   });
 
+  test('edits in a row are one ranking: the one being made is given up, and made again once it is quiet', async () => {
+    const change = (revision: number) => {
+      for (const listener of listeners) listener({ kind: 'changed', revision });
+    };
+    let now = 1;
+    let made = 0;
+    let begun = 0;
+    const moments: (() => void)[] = [];
+    answers['ranking.page'] = () => (made === now ? ok(`page ${made}`) : problem('not-ready'));
+    answers['ranking.make'] = async (_, __, id) => {
+      const of = now;
+      if (++begun === 2) {
+        // The first edits have come and gone: this one is let end.
+        made = of;
+        return ok('fit');
+      }
+      await new Promise<void>((done) => moments.push(done));
+      return cancelled.includes(id) ? problem('cancelled') : ok('fit');
+    };
+    const page = ask('ranking.page', {});
+    const beside = ask('ranking.page', { from: 100 });
+    await expect.poll(() => moments.length).toBe(1);
+    for (now = 2; now < 5; now++) change(now);
+    now = 5;
+    change(now);
+    expect(cancelled).toHaveLength(1);
+    // What is given up ends late; nobody waits for it.
+    setTimeout(() => moments[0]!(), 2_500);
+    expect(await Promise.all([page, beside])).toEqual(['page 5', 'page 5']);
+    expect(begun).toBe(2);
+  });
+
   test('an aborted ask cancels with the host and tells what the host said', async () => {
     const control = new AbortController();
     answers['findings.list'] = async (_input, _onProgress, id) => {

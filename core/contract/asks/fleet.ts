@@ -72,6 +72,8 @@ export const fleetAsks = {
       lengthKm: z.number(),
       firstTestOn: z.string().nullable(),
       lastTestOn: z.string().nullable(),
+      /** What is shown of the ranking is from before the last changes; `ranking.make` makes it anew. */
+      rankingBehind: z.boolean(),
     }),
   }),
   'fleet.tree': ask({

@@ -1,6 +1,7 @@
 import { interventionKinds } from './columns.ts';
 import type { ReadingGrowth } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
+import { voltageBend } from './voltageBend.ts';
 
 /** ln by which a test's temperature, voltage and dwell raised it over 20 °C, the usual voltage and dwell. */
 export function testCorrection(model: FittedModel, event: number): number {
@@ -11,6 +12,7 @@ export function testCorrection(model: FittedModel, event: number): number {
   return (
     fit.fixed[temperature]! * (events.temperatureC[event]! - 20) +
     fit.fixed[layout.voltage]! * events.logVoltage[event]! +
+    (layout.voltageCurve < 0 ? 0 : fit.fixed[layout.voltageCurve]! * voltageBend(events.logVoltage[event]!)) +
     fit.fixed[layout.dwell]! * events.logDwell[event]!
   );
 }

@@ -1,5 +1,6 @@
 import type { VarianceComponents } from '../numerics/mixedModelGroup.ts';
-import { likelihoodGain, mixingShares, type SharePrior } from '../numerics/mixingShares.ts';
+import { mixingShares, type SharePrior } from '../numerics/mixingShares.ts';
+import { shareOrNone } from '../numerics/shareOrNone.ts';
 import { type AgerInput, type AgerParameters, lateOnsetYears, neighbourSd, ways } from './agerParameters.ts';
 import { AgerRoom, AgerSums } from './agerRoom.ts';
 import { keepSums } from './agerStatistics.ts';
@@ -22,6 +23,8 @@ const sharePrior: SharePrior = {
   })),
 };
 const firstLate = 2;
+/** A fleet has late agers or, as likely, none; if it has, few are likelier than many: a share of one in eleven on average. Ours, weak. */
+const latePresence = { chance: 0.5, against: 10 };
 /** Of ln share: more doubt than a factor of five either way says nothing of its mean. */
 const mostDoubt = 2.5;
 const pushCount = 6;
@@ -30,6 +33,7 @@ const spreadCount = 40;
 const fastPrior = { mean: 0.09, variance: 0.004 };
 const latePrior = { mean: 0.18, variance: 0.02 };
 const leastPushVariance = 4e-4;
+const leastDensity = 1e-300;
 
 export interface AgerFit {
   readonly parameters: AgerParameters;
@@ -95,28 +99,43 @@ export function fitAgers(
     change = parameterChange(parameters, next);
     parameters = next;
   }
-  const share = expectedShares(parameters.share, variance, likelihoodGain(density, cases, parameters.share, firstLate));
+  const share = expectedShares(parameters.share, variance, density, cases);
   return { parameters: { ...parameters, share }, passes, change };
 }
 
 /**
- * The likeliest shares, and for the late ways what is to be expected: of those that no test has had the time to show,
- * only their neighbours tell, within a factor, and the mean of such a guess lies above its middle (lognormal, e^½s²).
- * Taken only as far as the fleet shows late agers at all.
+ * What is to be expected of the late ways: how many there are if there are any, times the chance that there are
+ * any, since the likeliest share of a way that no segment shows is never quite none. Between them as is likeliest;
+ * but of those that no test has had the time to show only their neighbours tell, within a factor, and the mean of such
+ * a guess lies above its middle (lognormal, e^½s²).
  */
-function expectedShares(likeliest: Float64Array, variance: Float64Array, gain: number): Float64Array {
+function expectedShares(
+  likeliest: Float64Array,
+  variance: Float64Array,
+  density: Float64Array,
+  cases: number,
+): Float64Array {
+  let others = 0;
+  for (let way = 0; way < firstLate; way++) others += likeliest[way]!;
+  const late = 1 - others;
+  const ratio = new Float64Array(cases);
+  for (let i = 0, from = 0; i < cases; i++, from += ways) {
+    let without = 0;
+    let within = 0;
+    for (let way = 0; way < firstLate; way++) without += likeliest[way]! * density[from + way]!;
+    for (let way = firstLate; way < ways; way++) within += likeliest[way]! * density[from + way]!;
+    ratio[i] = ((within / late) * others) / Math.max(leastDensity, without);
+  }
+  const presence = shareOrNone(ratio, latePresence);
   const share = likeliest.slice();
   const least = variance.subarray(firstLate).reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
-  const shown = 1 - Math.exp(-Math.max(0, gain));
-  let others = 0;
-  for (let way = 1; way < ways; way++) {
-    if (way >= firstLate) {
-      const more = Math.exp(0.5 * Math.min(mostDoubt, variance[way]! - least)) - 1;
-      share[way]! *= 1 + shown * more;
-    }
-    others += share[way]!;
+  let expected = 0;
+  for (let way = firstLate; way < ways; way++) {
+    share[way]! *=
+      ((presence.chance * presence.share) / late) * Math.exp(0.5 * Math.min(mostDoubt, variance[way]! - least));
+    expected += share[way]!;
   }
-  share[0] = 1 - others;
+  for (let way = 0; way < firstLate; way++) share[way]! *= (1 - expected) / others;
   return share;
 }
 

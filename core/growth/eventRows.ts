@@ -5,6 +5,7 @@ import { type FleetColumns, insulationFamilies, interventionKinds } from './colu
 import type { GrowthSettings } from './options.ts';
 import { temperaturePrior } from './temperaturePrior.ts';
 import type { TestEvents } from './testEvents.ts';
+import { voltageBend } from './voltageBend.ts';
 
 /** The event model's rows (an event a row, in the order of `TestEvents`), its fixed effects and their priors. */
 export interface EventRows {
@@ -22,6 +23,7 @@ export interface FixedLayout {
   readonly cohortSlope: number;
   readonly temperature: Int32Array;
   readonly voltage: number;
+  readonly voltageCurve: number;
   readonly dwell: number;
   readonly length: number;
   readonly jump: Int32Array;
@@ -37,6 +39,7 @@ const bandSd = 0.01;
 /** Leakage rises a little faster than voltage, falls with the dwell (absorption), and should not depend on length. */
 const voltageMean = 0.2;
 const voltageSd = 0.25;
+const curveSd = 0.5;
 const dwellMean = -0.1;
 const dwellSd = 0.25;
 const lengthSd = 0.15;
@@ -55,7 +58,8 @@ export function buildEventRows(
   const stepBits = new Uint8Array(events.count);
   const jumpColumns = new Uint8Array(segments.count);
   if (settings.interventions) markSteps(columns, events, layout, stepCount, stepBits, jumpColumns);
-  const shared = settings.corrections ? 6 : 2;
+  const curved = layout.voltageCurve >= 0;
+  const shared = (settings.corrections ? 6 : 2) + (curved ? 1 : 0);
   const columnStart = new Int32Array(segments.count + 1);
   const valueStart = new Int32Array(segments.count);
   let valueCount = 0;
@@ -77,6 +81,7 @@ export function buildEventRows(
       columnIndex[at++] = layout.voltage;
       columnIndex[at++] = layout.dwell;
       columnIndex[at++] = layout.length;
+      if (curved) columnIndex[at++] = layout.voltageCurve;
     }
     for (let k = 0; k < interventionKinds.length; k++) {
       if ((jumpColumns[s]! >> k) & 1) columnIndex[at++] = layout.jump[k]!;
@@ -95,6 +100,7 @@ export function buildEventRows(
         values[at++] = events.logVoltage[e]!;
         values[at++] = events.logDwell[e]!;
         values[at++] = logLength(segment[e]!);
+        if (curved) values[at++] = voltageBend(events.logVoltage[e]!);
       }
       for (let k = 0; k < interventionKinds.length; k++) {
         if ((jumpColumns[s]! >> k) & 1) values[at++] = walk.later(k, events.day[e]!);
@@ -125,6 +131,7 @@ function layOut(columns: FleetColumns, events: TestEvents, cohorts: Cohorts, set
   const temperature = new Int32Array(insulationFamilies.length).fill(-1);
   const jump = new Int32Array(interventionKinds.length).fill(-1);
   let voltage = -1;
+  let voltageCurve = -1;
   let dwell = -1;
   let length = -1;
   if (settings.corrections) {
@@ -132,6 +139,7 @@ function layOut(columns: FleetColumns, events: TestEvents, cohorts: Cohorts, set
     voltage = count++;
     dwell = count++;
     length = count++;
+    if (settings.voltageCurve) voltageCurve = count++;
   }
   if (settings.interventions) {
     for (let i = 0; i < columns.interventions.count; i++) {
@@ -147,6 +155,7 @@ function layOut(columns: FleetColumns, events: TestEvents, cohorts: Cohorts, set
     cohortSlope: cohorts.count,
     temperature,
     voltage,
+    voltageCurve,
     dwell,
     length,
     jump,
@@ -252,6 +261,7 @@ function makePrior(layout: FixedLayout, cohorts: Cohorts): FixedPrior {
     own(layout.temperature[family]!, table.perC, table.sd);
   }
   own(layout.voltage, voltageMean, voltageSd);
+  own(layout.voltageCurve, 0, curveSd);
   own(layout.dwell, dwellMean, dwellSd);
   own(layout.length, 0, lengthSd);
   for (const i of layout.jump) own(i, 0, jumpSd);

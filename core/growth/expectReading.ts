@@ -4,6 +4,7 @@ import type { GrowthFit, GrowthPosterior } from './growthFit.ts';
 import type { FittedModel } from './model.ts';
 import { contrastAt, contrastSlope } from './phaseContrasts.ts';
 import type { ExpectedReading, PlannedReading } from './predictReading.ts';
+import { voltageBend } from './voltageBend.ts';
 
 /** A reading as it is planned; the temperature may be a guess. */
 export interface PlannedAt extends PlannedReading {
@@ -17,6 +18,8 @@ export interface ReadingBasis {
   readonly usualDwellMin: number;
   /** ln leakage per ln voltage beyond proportion, and per ln dwell; 0 where not in the model. */
   readonly voltageExponent: number;
+  /** ln leakage per unit of `voltageBend`; 0 where not in the model. */
+  readonly voltageCurve: number;
   readonly dwellExponent: number;
   /** ln leakage per °C by insulation family, with its variance; null where none is in the model. */
   readonly temperature: readonly ({ readonly perC: number; readonly variance: number } | null)[];
@@ -54,6 +57,7 @@ export function readingBasis(model: FittedModel): ReadingBasis {
     asOfDay: columns.asOfDay,
     usualDwellMin: events.usualDwellMin,
     voltageExponent: effect(layout.voltage),
+    voltageCurve: effect(layout.voltageCurve),
     dwellExponent: effect(layout.dwell),
     temperature: insulationFamilies.map((_, family) => {
       const at = layout.temperature[family]!;
@@ -94,7 +98,10 @@ export function conditionsShift(basis: ReadingBasis, subject: ReadingSubject, pl
   const temperature = basis.temperature[subject.insulation];
   if (!temperature) return 0;
   let shift = temperature.perC * (planned.insulationTempC - 20);
-  if (!Number.isNaN(subject.usualKv)) shift += basis.voltageExponent * Math.log(planned.voltageKv / subject.usualKv);
+  if (!Number.isNaN(subject.usualKv)) {
+    const log = Math.log(planned.voltageKv / subject.usualKv);
+    shift += basis.voltageExponent * log + basis.voltageCurve * voltageBend(log);
+  }
   if (planned.dwellMin > 0) shift += basis.dwellExponent * Math.log(planned.dwellMin / basis.usualDwellMin);
   return shift;
 }

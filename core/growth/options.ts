@@ -12,6 +12,8 @@ export interface GrowthOptions {
   readonly rounding?: boolean;
   /** Temperature, voltage, dwell and length terms. */
   readonly corrections?: boolean;
+  /** Leakage may rise with voltage otherwise than as one power of it. */
+  readonly voltageCurve?: boolean;
   /** The level starts anew at each intervention. */
   readonly interventions?: boolean;
   /** Weak priors on cohort slopes and corrections. */
@@ -35,6 +37,7 @@ export const defaultGrowth: GrowthSettings = {
   censoring: true,
   rounding: true,
   corrections: true,
+  voltageCurve: true,
   interventions: true,
   priors: true,
   mixture: true,
@@ -51,6 +54,7 @@ export const plainGrowth: GrowthSettings = {
   censoring: false,
   rounding: false,
   corrections: true,
+  voltageCurve: false,
   interventions: false,
   priors: false,
   mixture: false,

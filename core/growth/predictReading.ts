@@ -1,6 +1,7 @@
 import { mixtureQuantile } from '../numerics/normalMixture.ts';
 import type { GrowthFit } from './growthFit.ts';
 import { contrastAt } from './phaseContrasts.ts';
+import { voltageBend } from './voltageBend.ts';
 
 /** How the reading is to be taken. */
 export interface PlannedReading {
@@ -41,7 +42,9 @@ export function predictReading(fit: GrowthFit, segment: number, planned: Planned
     doubt += model.fit.fixedCovariance[temperature * layout.count + temperature]! * warm * warm;
     const usualKv = events.usualKv[segment]!;
     if (!Number.isNaN(usualKv)) {
-      correction += model.fit.fixed[layout.voltage]! * Math.log(planned.voltageKv / usualKv);
+      const log = Math.log(planned.voltageKv / usualKv);
+      correction += model.fit.fixed[layout.voltage]! * log;
+      if (layout.voltageCurve >= 0) correction += model.fit.fixed[layout.voltageCurve]! * voltageBend(log);
     }
     if (planned.dwellMin > 0) {
       correction += model.fit.fixed[layout.dwell]! * Math.log(planned.dwellMin / events.usualDwellMin);

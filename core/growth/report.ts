@@ -50,10 +50,21 @@ function corrections(model: FittedModel): Estimate[] {
     fixed(
       model,
       layout.voltage,
-      'exponent of test voltage',
+      'exponent of test voltage, about the usual one',
       '',
       'leakage a little steeper than voltage; our assumption',
     ),
+    ...(layout.voltageCurve < 0
+      ? []
+      : [
+          fixed(
+            model,
+            layout.voltageCurve,
+            'bend of the rise with voltage',
+            '',
+            'between a power of the voltage and an exponential; our assumption',
+          ),
+        ]),
     fixed(model, layout.dwell, 'exponent of dwell', '', 'absorption current falls with time; our assumption'),
     fixed(model, layout.length, 'exponent of length, beyond proportional', '', 'none expected; our assumption'),
   );

@@ -131,23 +131,6 @@ export function mixingShares(
   return variance;
 }
 
-/** ln likelihood of the shares less that without the parts from `first` on, the others in proportion. */
-export function likelihoodGain(density: Float64Array, cases: number, share: Float64Array, first: number): number {
-  let kept = 0;
-  for (let k = 0; k < first; k++) kept += share[k]!;
-  let gain = 0;
-  for (let i = 0, from = 0; i < cases; i++, from += share.length) {
-    let without = 0;
-    let all = 0;
-    for (let k = 0; k < share.length; k++) {
-      all += share[k]! * density[from + k]!;
-      if (k < first) without += share[k]! * density[from + k]!;
-    }
-    gain += Math.log((all * kept) / without);
-  }
-  return gain;
-}
-
 function softmax(theta: Float64Array, out: Float64Array): void {
   let top = 0;
   for (const t of theta) top = Math.max(top, t);

@@ -8,6 +8,7 @@ const basis: ReadingBasis = {
   asOfDay,
   usualDwellMin: 15,
   voltageExponent: 0.2,
+  voltageCurve: 0,
   dwellExponent: -0.1,
   temperature: [{ perC: 0.05, variance: 1e-4 }],
   eventVariance: 0.02,

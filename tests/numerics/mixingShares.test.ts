@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { likelihoodGain, mixingShares } from '../../core/numerics/mixingShares.ts';
+import { mixingShares } from '../../core/numerics/mixingShares.ts';
 import { seededRandom } from '../../core/numerics/random.ts';
 
 const none = { counts: new Float64Array(2), links: [] };
@@ -76,12 +76,5 @@ describe('shares of a mixture', () => {
         expect(height(moved.map((x) => x / sum))).toBeLessThan(top);
       }
     }
-  });
-
-  test('gain what the likelihood loses without a part', () => {
-    const density = Float64Array.of(1, 2, 3, 1);
-    const share = Float64Array.of(0.75, 0.25);
-    const gain = Math.log(0.75 + 0.25 * 2) + Math.log(0.75 * 3 + 0.25) - Math.log(1) - Math.log(3);
-    expect(likelihoodGain(density, 2, share, 1)).toBeCloseTo(gain, 12);
   });
 });

@@ -74,6 +74,7 @@ export function plainMixedModel(columns: FleetColumns, onProgress: (share: numbe
       phaseContrasts: false,
       censoring: false,
       rounding: false,
+      voltageCurve: false,
       interventions: false,
       mixture: false,
     },

@@ -38,7 +38,7 @@ export function useInSight({ total, rowHeight, beyond, startAt }: Setting): InSi
     const element = pane.current;
     if (!element) return;
     const top = Math.floor(element.scrollTop / rowHeight);
-    const rows = Math.ceil(element.clientHeight / rowHeight) + 1;
+    const rows = Math.ceil((element.clientHeight - (head.current?.offsetHeight ?? 0)) / rowHeight) + 1;
     setSight((now) => (now.top === top && now.rows === rows ? now : { top, rows }));
   }, [rowHeight]);
   const first = useRef(startAt);
@@ -74,7 +74,7 @@ export function useInSight({ total, rowHeight, beyond, startAt }: Setting): InSi
     head,
     from: Math.max(0, top - beyond),
     to: sight.rows === 0 ? 0 : Math.min(total, top + sight.rows + beyond),
-    pageRows: () => Math.max(1, sight.rows - 4),
+    pageRows: () => Math.max(1, sight.rows - 3),
     bring,
   };
 }

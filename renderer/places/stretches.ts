@@ -1,7 +1,7 @@
 import { useQueries } from '@tanstack/react-query';
-import { useCallback, useRef, useState } from 'react';
+import { useCallback, useEffect, useRef, useState } from 'react';
 import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
-import { asking, useAsk } from './asking.ts';
+import { asking, queries, useAsk } from './asking.ts';
 
 /** Rows read at once: as few as one screen shows twice, for each is asked while a person waits. */
 export const stretch = 50;
@@ -14,10 +14,25 @@ interface Options<N extends AskName, Row> {
   readonly total: (answer: OutputOf<N>) => number;
 }
 
+interface Sight {
+  readonly from: number;
+  readonly to: number;
+  /** The stretch that someone who walks on comes to, read ahead; null where they jumped. */
+  readonly next: number | null;
+}
+
 /** Rows of one list, by their stretch. */
 interface Known<Row> {
   readonly total: number;
   readonly rows: ReadonlyMap<number, readonly Row[]>;
+}
+
+function sightAfter(before: Sight, from: number, to: number): Sight {
+  const at = (index: number) => Math.floor(index / stretch);
+  if (at(before.from) === at(from) && at(before.to) === at(to)) return before;
+  const jumped = Math.abs(from - before.from) > 2 * stretch;
+  const next = from < before.from ? at(from) - 1 : at(to) + 1;
+  return { from, to, next: jumped || next < 1 ? null : next };
 }
 
 /**
@@ -25,7 +40,7 @@ interface Known<Row> {
  * filter stay until all that is in sight of the new one is read, and then change at once.
  */
 export function useStretches<N extends AskName, Row>({ name, input, rows, total }: Options<N, Row>) {
-  const [sight, setSight] = useState({ from: 0, to: 0 });
+  const [sight, setSight] = useState<Sight>({ from: 0, to: 0, next: 1 });
   const first = useAsk(name, input(0), { keep: true });
   const count = first.data === undefined ? 0 : total(first.data);
   const wanted: number[] = [];
@@ -43,16 +58,13 @@ export function useStretches<N extends AskName, Row>({ name, input, rows, total 
     shown.current = { total: count, rows: known };
   }
   const known = shown.current;
+  const next = sight.next === null || sight.next * stretch >= count ? null : sight.next;
+  useEffect(() => {
+    if (next === null) return;
+    const idle = requestIdleCallback(() => void queries.prefetchQuery(asking(name, input(next * stretch))));
+    return () => cancelIdleCallback(idle);
+  });
   const rowAt = (index: number): Row | undefined => known.rows.get(Math.floor(index / stretch))?.[index % stretch];
-  const onSight = useCallback(
-    (from: number, to: number) =>
-      setSight((now) =>
-        Math.floor(now.from / stretch) === Math.floor(from / stretch) &&
-        Math.floor(now.to / stretch) === Math.floor(to / stretch)
-          ? now
-          : { from, to },
-      ),
-    [],
-  );
+  const onSight = useCallback((from: number, to: number) => setSight((now) => sightAfter(now, from, to)), []);
   return { first, total: known.total, rowAt, onSight };
 }

@@ -66,3 +66,7 @@ export function bytes(n: number): string {
 }
 
 export const firstUpper = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** A sentence with its large whole numbers grouped: '297800 µA' is '297,800 µA'; ids, days and decimals stay. */
+export const grouped = (sentence: string): string =>
+  sentence.replace(/(?<![\w.,/-])\d{5,}(?![\w/-]|\.\d)/g, (digits) => whole(Number(digits)));

@@ -10,7 +10,7 @@ import type {
 } from '../../core/contract/shapes/plan.ts';
 import { count, fixed, measured, nb, percent, whole } from './numbers.ts';
 import { type Sentence, strong } from './sentence.ts';
-import { lengthWords, type UnitSystem } from './units.ts';
+import { routeLength, type UnitSystem } from './units.ts';
 
 export type PlanAction = z.infer<typeof PlanActionShape>;
 
@@ -209,19 +209,13 @@ export const restWords = (
   units: UnitSystem,
 ): { readonly more: string; readonly length: string; readonly cost: string } => ({
   more: `and ${whole(rest.length)} more`,
-  length: lengthWords(
-    sum(rest, (item) => item.lengthM),
-    units,
-  ),
+  length: routeLength(sum(rest, (item) => item.lengthM) / 1000, units),
   cost: moneyShort(sum(rest, (item) => item.cost)),
 });
 
-/** A year's projects in a line: '43 projects on 3.18 km for 2.44 million'. */
+/** A year's projects in a line: '43 projects on 3.2 km for 2.44 million'. */
 export const yearWords = (items: readonly PlanItemRow[], units: UnitSystem): string =>
-  `${count(items.length, 'project')} on ${lengthWords(
-    sum(items, (item) => item.lengthM),
-    units,
-  )} for ${money(sum(items, (item) => item.cost))}`;
+  `${count(items.length, 'project')} on ${routeLength(sum(items, (item) => item.lengthM) / 1000, units)} for ${money(sum(items, (item) => item.cost))}`;
 
 /** How the board of years is walked and changed. */
 export const boardHelp =

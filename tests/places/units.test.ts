@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { chance, fixed, measured } from '../../renderer/words/numbers.ts';
+import { chance, fixed, grouped, measured } from '../../renderer/words/numbers.ts';
 import { conductorArea, lengthWords, routeLength, temperature, thickness } from '../../renderer/words/units.ts';
 
 const flat = (text: string): string => text.replaceAll('\u00a0', ' ');
@@ -60,5 +60,12 @@ describe('numbers as they are written', () => {
       'over 99 %',
       'over 99 %',
     ]);
+  });
+
+  test('large whole numbers of a sentence are grouped; ids, days, years and decimals stay', () => {
+    expect(grouped('leakage (297800, 3860, 1234567 µA) of T0000317 on 2020-10-12')).toBe(
+      'leakage (297,800, 3860, 1,234,567 µA) of T0000317 on 2020-10-12',
+    );
+    expect(grouped('0.12345 and 12345.6 in 2024')).toBe('0.12345 and 12345.6 in 2024');
   });
 });

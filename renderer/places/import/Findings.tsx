@@ -4,7 +4,7 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { certaintyWords, verdictWords } from '../../words/findings.ts';
 import { findingsWaiting, nothingFound } from '../../words/importing.ts';
-import { count, firstUpper, list } from '../../words/numbers.ts';
+import { count, firstUpper, grouped, list } from '../../words/numbers.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
 import { type Judging, VerdictForm } from './VerdictForm.tsx';
@@ -178,8 +178,8 @@ function FindingItem({ finding, readOnly, chosen, onChoose }: ItemProps) {
         )}
         <span className="second"> · {facts.join(' · ')}</span>
       </p>
-      <p>{finding.seen}</p>
-      <p className="second">{finding.effect}</p>
+      <p>{grouped(finding.seen)}</p>
+      <p className="second">{grouped(finding.effect)}</p>
       <p className="second">{finding.ranking}</p>
       {verdict && <p className="caption">{verdictWords(verdict)}</p>}
       {!readOnly && (

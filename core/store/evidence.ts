@@ -49,30 +49,8 @@ export interface Held {
   readonly [column: string]: string | number;
 }
 
-/**
- * The tests of a period, a 0 or 1 for each thing that a record should hold: SQL expressions by column name, over the event
- * `e`, its segment `s`, and inside an aggregate over readings `r` with their instrument `i`.
- */
-export function heldByTests(
-  fleet: Fleet,
-  from: string,
-  to: string,
-  held: { readonly [column: string]: string },
-): Held[] {
-  const columns = Object.entries(held).map(([column, expression]) => `min(${expression}) as "${column}"`);
-  return prepared(
-    fleet,
-    `select e.owner_id as ownerId, e.tested_on as testedOn, ${columns.join(', ')}
-     from test_event e join segment s on s.id = e.segment_id join reading r on r.test_event_id = e.id
-       left join instrument i on i.id = r.instrument_id
-     where e.superseded_by_id is null and e.tested_on between ? and ?
-     group by e.id order by e.tested_on, e.owner_id`,
-  ).all(from, to) as Held[];
-}
-
-/** Expressions for `heldByTests`: what the columns of the file can hold of a complete record. */
-export const heldExpressions = {
-  crew: 'r.crew is not null',
+/** What the columns of the file can hold of a complete record, of a test `e` and its segment `s`. */
+const heldOfTest = {
   fromTo: 's.from_point is not null and s.to_point is not null',
   ratedKv: 's.rated_kv is not null',
   insulationLevel: 's.insulation_level_pct is not null',
@@ -85,6 +63,12 @@ export const heldExpressions = {
     'not exists (select 1 from splice p where p.segment_id = s.id and (p.kind is null or p.installed_on is null))',
   energised: 's.energised_on is not null',
   purpose: 'e.purpose is not null',
+  original: 'e.source_file_id is not null',
+} as const;
+
+/** The same of a reading `r` with its instrument `i`; every reading of a test must hold it. */
+const heldOfReadings = {
+  crew: 'r.crew is not null',
   cableTemp: 'r.insulation_temp_c is not null',
   ambient: 'r.ambient_temp_c is not null',
   humidity: 'r.humidity_pct is not null',
@@ -97,8 +81,23 @@ export const heldExpressions = {
     'exists (select 1 from calibration c where c.instrument_id = r.instrument_id and c.calibrated_on <= e.tested_on and c.certificate is not null)',
   dwell: 'r.dwell_min is not null',
   outcome: 'r.outcome is not null',
-  original: 'e.source_file_id is not null',
 } as const;
+
+export type HeldColumn = keyof typeof heldOfTest | keyof typeof heldOfReadings;
+
+/** The tests of a period, a 0 or 1 for each thing that a record should hold. */
+export function heldByTests(fleet: Fleet, from: string, to: string): Held[] {
+  const own = Object.entries(heldOfTest).map(([column, expression]) => `${expression} as "${column}"`);
+  const all = Object.entries(heldOfReadings).map(([column, expression]) => `min(${expression}) as "${column}"`);
+  return prepared(
+    fleet,
+    `select e.owner_id as ownerId, e.tested_on as testedOn, ${[...own, ...all].join(', ')}
+     from test_event e join segment s on s.id = e.segment_id join reading r on r.test_event_id = e.id
+       left join instrument i on i.id = r.instrument_id
+     where e.superseded_by_id is null and e.tested_on between ? and ?
+     group by e.id order by e.tested_on, e.owner_id`,
+  ).all(from, to) as Held[];
+}
 
 /** Original files of a period's tests and the certificates of the instruments used in them. */
 export function filesOfPeriod(

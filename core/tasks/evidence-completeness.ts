@@ -1,6 +1,6 @@
 import type { OutputOf } from '../contract/asks/index.ts';
 import { csvText } from '../report/csv.ts';
-import { heldByTests, heldExpressions } from '../store/evidence.ts';
+import { type HeldColumn, heldByTests } from '../store/evidence.ts';
 import type { Fleet } from '../store/sql.ts';
 import { recordFields } from '../trade/record-fields.ts';
 import { sourceWords } from '../trade/source.ts';
@@ -9,10 +9,9 @@ import { writeOut } from './out-file.ts';
 import type { Task } from './task.ts';
 
 type Answer = OutputOf<'evidence.completeness'>;
-type Held = keyof typeof heldExpressions;
 
 /** What the file holds for a field of a complete record. 'always': a record without it is refused. */
-const heldFor: Readonly<Record<string, { readonly held: string; readonly by: Held | 'always' }>> = {
+const heldFor: Readonly<Record<string, { readonly held: string; readonly by: HeldColumn | 'always' }>> = {
   'laboratory or crew': { held: 'crew of every reading', by: 'crew' },
   'asset id': { held: "the owner's id of the segment", by: 'always' },
   'from and to': { held: 'both ends of the segment', by: 'fromTo' },
@@ -48,7 +47,7 @@ const heldFor: Readonly<Record<string, { readonly held: string; readonly by: Hel
 };
 
 /** Demands that one row of the trade table splits into, beside those above. */
-const besides: readonly { readonly field: string; readonly held: string; readonly by: Held }[] = [
+const besides: readonly { readonly field: string; readonly held: string; readonly by: HeldColumn }[] = [
   { field: 'splices and terminations with type and year', held: 'kind and day of every splice', by: 'splices' },
 ];
 
@@ -61,11 +60,11 @@ export interface CompletenessOf extends Omit<Answer, 'written'> {
 
 /** What the test records of a period lack of what standards ask of one. */
 export function completenessOf(fleet: Fleet, from: string, to: string): CompletenessOf {
-  const rows = heldByTests(fleet, from, to, heldExpressions);
+  const rows = heldByTests(fleet, from, to);
   const fields: Answer['fields'] = [];
   const notHeld: Answer['notHeld'] = [];
   const cells: string[][] = [];
-  const add = (group: string, field: string, source: string, held: string, by: Held | 'always') => {
+  const add = (group: string, field: string, source: string, held: string, by: HeldColumn | 'always') => {
     const lacking = by === 'always' ? [] : rows.filter((row) => row[by] === 0);
     fields.push({
       group,

@@ -4,13 +4,14 @@ import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { type ComplianceRow, countCells, countedWords, countHeads, doneWords } from '../../words/evidence.ts';
+import { type ComplianceRow, countedWords, doneWords } from '../../words/evidence.ts';
 import { registerWaiting, registerWritten } from '../../words/evidenceForms.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
 import { stretch, useStretches } from '../stretches.ts';
 import { ExcuseDialog } from './ExcuseDialog.tsx';
 import { Rules } from './Rules.tsx';
+import { SubstationCounts } from './SubstationCounts.tsx';
 
 const statuses = ['on time', 'early', 'late', 'missing', 'excused', 'open'] as const;
 type Status = (typeof statuses)[number];
@@ -33,36 +34,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
     <>
       <p className="say">{answer.sentence}</p>
       <p className="caption">{answer.caution}</p>
-      <table className="ledger counts">
-        <thead>
-          <tr>
-            <th scope="col" className="left">
-              Substation
-            </th>
-            {countHeads.map((head) => (
-              <th scope="col" key={head}>
-                {head}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {answer.bySubstation.map((group) => (
-            <tr key={group.name}>
-              <td className="left">{group.name}</td>
-              {countCells(group.counts).map((text, at) => (
-                <td key={countHeads[at]}>{text}</td>
-              ))}
-            </tr>
-          ))}
-          <tr className="sum">
-            <td className="left">Together</td>
-            {countCells(answer.total).map((text, at) => (
-              <td key={countHeads[at]}>{text}</td>
-            ))}
-          </tr>
-        </tbody>
-      </table>
+      <SubstationCounts bySubstation={answer.bySubstation} total={answer.total} />
       {answer.unknown.count > 0 && (
         <p className="caption">
           For {answer.unknown.count} segments no due day can be told: {answer.unknown.because}

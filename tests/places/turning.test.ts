@@ -92,6 +92,23 @@ describe.skipIf(noWindow)('from one segment to another', () => {
     await page().unroute(pages, hold);
   });
 
+  test('a page that the finder rests on is read ahead, and stands without another ask', async () => {
+    await visit(page(), `#/fleet/${one.id}`);
+    await page().reload();
+    await chart().locator('text').first().waitFor();
+    const read = page().waitForResponse(
+      (response) => pages.test(response.url()) && response.request().postData()!.includes(other.id),
+    );
+    await page().keyboard.press('Control+k');
+    await page().keyboard.type(other.name);
+    await (await read).finished();
+    await page().route(pages, (route) => route.abort());
+    await page().keyboard.press('Enter');
+    await eventually(heading).toBe(other.name);
+    await chart().locator('text').first().waitFor();
+    await page().unroute(pages);
+  });
+
   test('a chart stands while it is drawn anew: nothing of it leaves the page', async () => {
     await visit(page(), `#/fleet/${one.id}`);
     await eventually(heading).toBe(one.name);

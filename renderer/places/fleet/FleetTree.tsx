@@ -22,6 +22,7 @@ import { ChosenBar } from './ChosenBar.tsx';
 import { toggleBranch } from './openBranches.ts';
 import { TreeFilters, treeTextId } from './TreeFilters.tsx';
 import { filterOf, queryOf, tidy } from './treeFilter.ts';
+import { usePageAhead } from './usePageAhead.ts';
 import { type FleetRow, openTo, useTreeRows } from './useTreeRows.ts';
 import './tree-side.css';
 
@@ -72,6 +73,7 @@ export const FleetTree = memo(function FleetTree({ info, segmentId, substationId
   const [adding, setAdding] = useState(false);
   const [filtering, setFiltering] = useState(false);
   const [active, setActive] = useState<string | null>(segmentId);
+  usePageAhead(rows.some((row) => row.id === active && row.open === null) ? active : null);
   const [side, width] = useWidth<HTMLElement>(344);
   const isRoomy = width >= roomy;
   const words = useRef<HTMLButtonElement>(null);

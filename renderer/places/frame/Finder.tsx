@@ -3,6 +3,7 @@ import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { nothingCalledSo } from '../../words/frame.ts';
 import { useAsk } from '../asking.ts';
 import { revealFeeder } from '../fleet/openBranches.ts';
+import { usePageAhead } from '../fleet/usePageAhead.ts';
 import { go } from '../route.ts';
 import { finderId } from './finderFocus.ts';
 
@@ -22,6 +23,8 @@ export function Finder() {
   const hits = wanted === '' ? [] : (found.data?.hits ?? []);
   const shown = open && text.trim() !== '';
   const answered = text.trim() === wanted && !found.isFetching && !found.isPlaceholderData;
+  const chosen = shown && answered ? hits[at] : undefined;
+  usePageAhead(chosen && chosen.kind !== 'feeder' ? chosen.id : null);
   const choose = (hit: Hit | undefined): void => {
     setWaiting(false);
     if (!hit) return;

@@ -69,7 +69,7 @@ function terms(plan: PlanResult): [string, string][] {
   return [
     [
       'Asked',
-      `${withCurrency(question.budget, plan)} a year for ${question.years} years, for ${sought}; discount rate ${percent(question.discountRate)}; risk counted over ${question.horizon} years; money left over ${question.carryOver ? 'goes on to the next year' : 'is lost'}${question.crewKm ? `; crews ${question.crewKm} km a year` : ''}${question.hazardGrowth === 0 ? '' : `; hazards ${percent(question.hazardGrowth)} a year faster than fitted`}`,
+      `${withCurrency(question.budget, plan)} a year for ${question.years} years, for ${sought}; discount rate ${percent(question.discountRate)}; risk counted over ${question.horizon} years; money left over ${question.carryOver ? 'goes on to the next year' : 'is lost'}${question.crewKm ? `; crews ${question.crewKm} km a year` : ''}${question.hazardGrowth === 0 ? '' : `; failure rates ${percent(question.hazardGrowth)} a year faster than fitted`}`,
     ],
     ['How good', plan.says],
     [

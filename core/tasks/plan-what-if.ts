@@ -22,7 +22,7 @@ function variantsOf(question: PlanQuestion): Variant[] {
       question: { ...question, discountRate: rate(by) },
     })),
     {
-      words: 'hazards rise 2\u00a0% a year faster',
+      words: 'failure rates rise 2\u00a0% a year faster',
       question: { ...question, hazardGrowth: Math.min(0.5, hazardGrowth + 0.02) },
     },
   ];

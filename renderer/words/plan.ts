@@ -95,7 +95,7 @@ export function riskOfWait({ items }: PlanResult, year: number): string {
 
 /** What the changed terms are. */
 export const whatIfHelp =
-  'A fifth less and more money, two points of discount rate down and up, hazards rising 2 % a year faster: one change at a time, the whole plan made anew under it. Failures are the expected sum over the years of the plan. The paper for the board then carries it.';
+  'A fifth less and more money, two points of discount rate down and up, failure rates rising 2 % a year faster: one change at a time, the whole plan made anew under it. Failures are the expected sum over the years of the plan. The paper for the board then carries it.';
 
 /** How risk removed, cost and net hang together. */
 export function netWords({ benefitPv, costPv, residualPv, currency }: PlanResult): string {

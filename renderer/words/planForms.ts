@@ -23,7 +23,7 @@ export const termFaults = {
   years: 'The plan spans 1 to 30 whole years.',
   start: 'The first year must be a calendar year.',
   discount: 'The discount rate lies between 0 and 30 %.',
-  hazard: 'Hazards may rise by −20 to 50 % a year beyond the fit.',
+  hazard: 'Failure rates may rise by −20 to 50 % a year beyond the fit.',
   crewKm: 'The crews’ kilometres a year must be above 0, or empty for no limit.',
 } as const;
 

@@ -189,7 +189,7 @@ test('under other terms the plan is made anew: more money never removes less ris
   expect(others.map((row) => row.words.replaceAll('\u00a0', ' '))).toEqual([
     'discounted at 3 %',
     'discounted at 7 %',
-    'hazards rise 2 % a year faster',
+    'failure rates rise 2 % a year faster',
   ]);
   // Each plan is within half a per cent of the best one.
   expect(less!.riskRemovedPv).toBeLessThanOrEqual(asked!.riskRemovedPv * 1.005);

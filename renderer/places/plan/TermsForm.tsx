@@ -73,9 +73,9 @@ export function TermsForm({ today, busy, currency, made, onMake }: Props) {
           chosen={[terms.carryOver ? 'on' : 'lost']}
           onChoose={([id]) => change({ carryOver: id !== 'lost' })}
         />
-        ; the crews manage {field('crewKm', 'Kilometres the crews can work on in a year', 4)} km a year; hazards rise{' '}
-        {field('hazardPct', 'Scenario: hazards rise by this much a year beyond the fit, %', 3)} % a year faster than
-        fitted.
+        ; the crews manage {field('crewKm', 'Kilometres the crews can work on in a year', 4)} km a year; failure rates
+        rise {field('hazardPct', 'Scenario: failure rates rise by this much a year beyond the fit, %', 3)} % a year
+        faster than fitted.
       </p>
       <p className="actions">
         <button type="submit" className="button first" disabled={busy || 'wrong' in asked}>

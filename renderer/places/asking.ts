@@ -10,9 +10,6 @@ export const queries = new QueryClient({
   },
 });
 
-// An answer is shown as soon as it is here; a timer would hold it up.
-notifyManager.setScheduler(queueMicrotask);
-
 // An answer is drawn in the next frame; by a timer, as is usual, it may come to the one after.
 notifyManager.setScheduler(queueMicrotask);
 

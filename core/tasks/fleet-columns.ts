@@ -72,12 +72,9 @@ export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}
   desk.progress(0, 0, 'reading the fleet');
   const instruments = instrumentIds(fleet);
   const verdicts = givenVerdicts(fleet).filter((given) => !asEntered || given.at.slice(0, 10) <= asOf);
-  const { readings, firstOfTest } = readReadings(
-    desk,
-    (asEntered ? eventsAsEntered : eventsUpTo)(fleet, asOf),
-    ordinalById,
-    code(instruments),
-    testsIn(verdicts),
+  const events = (asEntered ? eventsAsEntered : eventsUpTo)(fleet, asOf);
+  const { readings, firstOfTest } = closing(events, () =>
+    readReadings(desk, events, ordinalById, code(instruments), testsIn(verdicts)),
   );
   const interventions = interventionsUpTo(fleet, asOf)
     .map((row) => ({ segment: ordinalById.get(row.segmentId)!, day: dayOf(row.doneOn), kind: kindCode.get(row.kind)! }))
@@ -109,6 +106,15 @@ export function readColumns(desk: Desk, asOf: string, { asEntered = false } = {}
     firstReading,
     instruments,
   };
+}
+
+/** Ends the reading of rows where the work is given up in the middle: a statement left open could not be asked again. */
+function closing<T>(rows: IterableIterator<unknown>, work: () => T): T {
+  try {
+    return work();
+  } finally {
+    rows.return?.();
+  }
 }
 
 /** Our default limit of a segment's cable; NaN where none can be derived. */

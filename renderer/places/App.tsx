@@ -104,7 +104,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   return (
     <>
       <Header utility={utility} place={place} readOnly={readOnly} because={because} onShortcuts={onShortcuts} />
-      {info.data?.rankingBehind && <Behind revision={info.data.revision} readOnly={readOnly} />}
+      {info.data?.rankingBehind && <Behind revision={info.data.revision} />}
       <main className="place" id="place" tabIndex={-1}>
         {info.isError ? (
           <Failed error={info.error} again={() => void info.refetch()} />

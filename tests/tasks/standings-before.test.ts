@@ -86,3 +86,14 @@ test('where segments are others there is nothing to go on showing', async () => 
   expect(await behind()).toBe(false);
   await expect(from(shown, 'ranking.page', {})).rejects.toThrow('not-ready');
 });
+
+test('a ranking given up in the middle of reading leaves nothing behind: the next is made', async () => {
+  let looks = 0;
+  for (const most of [3, 8, 20]) {
+    looks = 0;
+    const given = await writer.core.send('ranking.make', {}, { stopped: () => ++looks > most });
+    expect(given).toMatchObject({ ok: false, problem: { code: 'cancelled' } });
+  }
+  await writer.ask('ranking.make', {});
+  expect((await from(shown, 'ranking.page', { count: 1 })).rows).toHaveLength(1);
+}, 120_000);

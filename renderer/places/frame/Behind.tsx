@@ -1,30 +1,47 @@
-import { useEffect } from 'react';
+import { useEffect, useState } from 'react';
 import { makeRanking, ProblemError } from '../../client/index.ts';
 import { queries } from '../asking.ts';
 import './behind.css';
 
 /** Says that what is shown of the ranking is from before the last change, and has it made again. */
-export function Behind({ revision, readOnly }: { readonly revision: number; readonly readOnly: boolean }) {
+export function Behind({ revision }: { readonly revision: number }) {
+  /** The revision for which it was cancelled, or failed: not begun again by itself. */
+  const [stopped, setStopped] = useState<number | null>(null);
+  const isStopped = stopped === revision;
   useEffect(() => {
-    if (!readOnly) void makeAgain(revision);
-  }, [revision, readOnly]);
+    if (isStopped) return;
+    let here = true;
+    void makeAgain().then((made) => {
+      if (!made && here) setStopped(revision);
+    });
+    return () => {
+      here = false;
+    };
+  }, [revision, isStopped]);
   return (
     <p className="behind" role="status">
-      Growth, forecast and ranking are as of before the last change; they are being made again.
+      Growth, forecast and ranking are as of before the last change
+      {isStopped ? (
+        <>
+          .{' '}
+          <button type="button" className="word" onClick={() => setStopped(null)}>
+            make them again
+          </button>
+        </>
+      ) : (
+        '; they are being made again.'
+      )}
     </p>
   );
 }
 
-/** Revisions for which it was cancelled, or failed: not begun again by itself. */
-const left = new Set<number>();
-
-async function makeAgain(revision: number): Promise<void> {
-  if (left.has(revision)) return;
+async function makeAgain(): Promise<boolean> {
   try {
     await makeRanking();
     await queries.invalidateQueries();
+    return true;
   } catch (error) {
-    if (!(error instanceof ProblemError)) throw error;
-    left.add(revision);
+    if (error instanceof ProblemError) return false;
+    throw error;
   }
 }

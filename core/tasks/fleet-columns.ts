@@ -156,7 +156,7 @@ function readReadings(
   let n = 0;
   let seen = 0;
   for (const row of readingsInOrder(desk.fleet)) {
-    if ((++seen & 0xffff) === 0) {
+    if ((++seen & 0x3fff) === 0) {
       desk.checkStop();
       desk.progress(Math.min(seen, size), size, 'reading the fleet');
     }

@@ -89,7 +89,7 @@ test('where segments are others there is nothing to go on showing', async () => 
 
 test('a ranking given up in the middle of reading leaves nothing behind: the next is made', async () => {
   let looks = 0;
-  for (const most of [3, 8, 20]) {
+  for (const most of [0, 1, 2, 3, 4, 5, 6]) {
     looks = 0;
     const given = await writer.core.send('ranking.make', {}, { stopped: () => ++looks > most });
     expect(given).toMatchObject({ ok: false, problem: { code: 'cancelled' } });

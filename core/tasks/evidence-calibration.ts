@@ -5,6 +5,7 @@ import type { OutputOf } from '../contract/asks/index.ts';
 import { refuse } from '../contract/problem.ts';
 import { assumedMonths, calibrationOn, dueDay, lapsesOf } from '../evidence/calibration.ts';
 import { sha256 } from '../evidence/canonical.ts';
+import { counted } from '../report/counted.ts';
 import { csvText } from '../report/csv.ts';
 import {
   type CalibrationRow,
@@ -132,8 +133,8 @@ function sentenceOf(counts: Answer['counts'], from: string, to: string): string 
   if (tests === 0) return `From ${from} to ${to} no test was made.`;
   const said =
     counts.inCalibration === tests
-      ? `Every one of the ${tests} tests from ${from} to ${to} was made with an instrument in calibration.`
-      : `Of ${tests} tests from ${from} to ${to}, ${counts.inCalibration} were made with an instrument in calibration, ${counts.outOfCalibration} with one out of calibration; for ${counts.unknown} the record does not say.`;
+      ? `Every one of the ${counted(tests)} tests from ${from} to ${to} was made with an instrument in calibration.`
+      : `Of ${counted(tests)} tests from ${from} to ${to}, ${counted(counts.inCalibration)} were made with an instrument in calibration, ${counted(counts.outOfCalibration)} with one out of calibration; for ${counted(counts.unknown)} the record does not say.`;
   return `${said} Where a certificate names no due day, ${assumedMonths} months are taken: common practice, no source.`;
 }
 

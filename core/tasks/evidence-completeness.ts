@@ -1,4 +1,5 @@
 import type { OutputOf } from '../contract/asks/index.ts';
+import { counted } from '../report/counted.ts';
 import { csvText } from '../report/csv.ts';
 import { type HeldColumn, heldByTests } from '../store/evidence.ts';
 import type { Fleet } from '../store/sql.ts';
@@ -97,8 +98,10 @@ function sentenceOf(tests: number, fields: Answer['fields'], notHeld: number, fr
   if (tests === 0) return `From ${from} to ${to} no test was made.`;
   const lacking = fields.filter((one) => one.missing > 0);
   const worst = lacking.toSorted((a, b) => b.missing - a.missing)[0];
-  const most = worst ? ` Most often missing: ${worst.held}, in ${worst.missing} of ${tests} tests.` : '';
-  return `Of ${fields.length} things asked of a record that this file can hold, the ${tests} tests from ${from} to ${to} lack ${lacking.length} at least once.${most} ${notHeld} more are asked for and have no place in the file; keep them with the report.`;
+  const most = worst
+    ? ` Most often missing: ${worst.held}, in ${counted(worst.missing)} of ${counted(tests)} tests.`
+    : '';
+  return `Of ${fields.length} things asked of a record that this file can hold, the ${counted(tests)} tests from ${from} to ${to} lack ${lacking.length} at least once.${most} ${notHeld} more are asked for and have no place in the file; keep them with the report.`;
 }
 
 const csvHeader = 'test_id,tested_on,group,field,looked_for,asked_by'.split(',');

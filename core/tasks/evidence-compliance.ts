@@ -4,6 +4,7 @@ import { refuse } from '../contract/problem.ts';
 import type { ComplianceRow } from '../contract/shapes/evidence.ts';
 import { type Counts, count, noCounts, type Obligation, obligationsOf } from '../evidence/compliance.ts';
 import type { RuleVersion } from '../evidence/due.ts';
+import { counted } from '../report/counted.ts';
 import { csvText } from '../report/csv.ts';
 import { type ExcuseRow, excuses, type LifeRow, testDays } from '../store/compliance.ts';
 import { areaLives } from '../store/retest.ts';
@@ -137,12 +138,12 @@ export function complianceSentence(
   if (total.due === 0) return `From ${from} to ${to} no test was due and none was done.`;
   const done = total.onTime + total.early;
   const rest = [
-    total.late > 0 ? `${total.late} late` : '',
-    total.missing > 0 ? `${total.missing} missing` : '',
-    total.excused > 0 ? `${total.excused} excused` : '',
-    total.open > 0 ? `${total.open} still open on ${asOf}` : '',
+    total.late > 0 ? `${counted(total.late)} late` : '',
+    total.missing > 0 ? `${counted(total.missing)} missing` : '',
+    total.excused > 0 ? `${counted(total.excused)} excused` : '',
+    total.open > 0 ? `${counted(total.open)} still open on ${asOf}` : '',
   ].filter((words) => words !== '');
-  return `Of ${total.due} tests due or done from ${from} to ${to}, ${done} were done in time${rest.length > 0 ? `; ${rest.join(', ')}` : ''}.`;
+  return `Of ${counted(total.due)} tests due or done from ${from} to ${to}, ${counted(done)} were done in time${rest.length > 0 ? `; ${rest.join(', ')}` : ''}.`;
 }
 
 const csvHeader =

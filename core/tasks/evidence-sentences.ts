@@ -1,3 +1,4 @@
+import { counted } from '../report/counted.ts';
 import type { Verified } from './evidence-verify.ts';
 
 /** Stands under every answer of verify. */
@@ -13,7 +14,7 @@ export const givenWords = (head: string | undefined, signedLine: number | null):
 /** The answer of verify in one sentence. */
 export function sentenceOf(count: number, first: string | undefined, head: Verified['head'], given = ''): string {
   if (count > 0)
-    return `No: ${first ?? ''}${count > 1 ? ` ${count - 1} more ${count === 2 ? 'thing is' : 'things are'} wrong.` : ''}`;
+    return `No: ${first ?? ''}${count > 1 ? ` ${counted(count - 1)} more ${count === 2 ? 'thing is' : 'things are'} wrong.` : ''}`;
   if (!head) return 'Yes: the fleet is empty, and nothing is wrong.';
   return `Yes: every record is as its ledger line wrote it, up to line ${head.seq}, written ${head.at.slice(0, 10)} ${head.at.slice(11, 16)} UTC.${given}`;
 }

@@ -1,5 +1,6 @@
 import type { OutputOf } from '../contract/asks/index.ts';
 import type { FeederId, SubstationId } from '../contract/ids.ts';
+import { counted } from '../report/counted.ts';
 import { type SpliceName, splicesFrom, splicesLike } from '../store/browse.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Frame, frameOf } from './frame.ts';
@@ -54,7 +55,7 @@ function feederHits(frame: Frame, text: string, count: number): Hit[] {
       feederId: id as FeederId,
       name: row.feederName,
       ownerId: row.feederName,
-      where: `${row.substationName} · ${ordinals.length} segments`,
+      where: `${row.substationName} · ${counted(ordinals.length)} segments`,
     });
     if (hits.length === count) break;
   }

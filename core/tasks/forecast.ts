@@ -1,6 +1,7 @@
 import type { OutputOf, ParsedInputOf } from '../contract/asks/index.ts';
 import { pExceedWithin } from '../forecast/crossing.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
+import { counted } from '../report/counted.ts';
 import { crossingOf, crossingWords } from './crossing-words.ts';
 import { type Desk, today } from './desk.ts';
 import { failureRisk } from './failure-risk.ts';
@@ -48,7 +49,7 @@ export function forecastList(desk: Desk, input: ParsedInputOf<'forecast.list'>):
   }
   return {
     caution: forecastCaution,
-    sentence: `Forecast as of ${asOf} for ${standings.order.length} segments: chance that the level exceeds the limit by the end of so many years, and chance of at least one failure in each year.`,
+    sentence: `Forecast as of ${asOf} for ${counted(standings.order.length)} segments: chance that the level exceeds the limit by the end of so many years, and chance of at least one failure in each year.`,
     fleetByYear: years.map((year) => ({
       year: standings.year + year,
       expectedAboveLimit: three(exceeds.reduce((sum, p) => sum + (p ? p[year - 1]! : 0), 0)),

@@ -3,6 +3,7 @@ import type { SegmentId } from '../contract/ids.ts';
 import { moveReasons, type RankMove } from '../contract/shapes/rank-move.ts';
 import type { Insulation } from '../contract/shapes/trade.ts';
 import type { TestNews } from '../growth/ownNews.ts';
+import { counted } from '../report/counted.ts';
 import { isoOf, yearsApart } from './days.ts';
 import type { Frame } from './frame.ts';
 import type { Move, Moves } from './rank-moves.ts';
@@ -173,12 +174,15 @@ export function movesSentence(moves: Moves): string {
   const count = (reason: RankMove['reason']) => moves.list.filter((move) => move.reason === reason).length;
   const by = countsOf(moves)
     .filter(({ reason }) => reason !== 'new' && reason !== 'gone')
-    .map((each) => `${each.moves} ${reasonWords[each.reason]}`);
-  const came = [count('new') > 0 ? `${count('new')} came in` : '', count('gone') > 0 ? `${count('gone')} went out` : '']
+    .map((each) => `${counted(each.moves)} ${reasonWords[each.reason]}`);
+  const came = [
+    count('new') > 0 ? `${counted(count('new'))} came in` : '',
+    count('gone') > 0 ? `${counted(count('gone'))} went out` : '',
+  ]
     .filter(Boolean)
     .join(', ');
-  const tests = `${moves.tested} were tested in that time${moves.testedStill > 0 ? `, of which ${moves.testedStill} stand about where they stood` : ''}.`;
-  return `From ${moves.then.asOf} to ${moves.now.asOf}, of ${moves.compared} segments ranked on both days ${moved} moved by more than noise${by.length > 0 ? `: ${by.join(', ')}` : ''}${came ? `; ${came}` : ''}. ${tests}`;
+  const tests = `${counted(moves.tested)} were tested in that time${moves.testedStill > 0 ? `, of which ${counted(moves.testedStill)} stand about where they stood` : ''}.`;
+  return `From ${moves.then.asOf} to ${moves.now.asOf}, of ${counted(moves.compared)} segments ranked on both days ${counted(moved)} moved by more than noise${by.length > 0 ? `: ${by.join(', ')}` : ''}${came ? `; ${came}` : ''}. ${tests}`;
 }
 
 /** What counts as a move, and what the reasons rest on. */

@@ -38,9 +38,10 @@ export function inOrder(
   frame: Frame,
 ): Int32Array {
   // Names fall from Z to A where numbers rise.
-  return by === 'name'
-    ? orderOf(ordinals, nameRanks(frame), !descending)
-    : orderOf(ordinals, sortKeys(by, standings, frame), descending);
+  if (by === 'name') return orderOf(ordinals, nameRanks(frame), !descending);
+  // Many cross the limit today, or not within the years foreseen: of those the likelier to stand above it in five years comes first.
+  const from = by === 'crossing' ? orderOf(ordinals, standings.pExceed5, descending) : ordinals;
+  return orderOf(from, sortKeys(by, standings, frame), descending);
 }
 
 const readied = new WeakSet<Standings>();

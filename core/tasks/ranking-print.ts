@@ -1,6 +1,7 @@
 import type { ParsedInputOf } from '../contract/asks/index.ts';
 import type { RankingColumn } from '../contract/asks/ranking.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
+import { counted } from '../report/counted.ts';
 import { rankingPdf } from '../report/ranking-pdf.ts';
 import { fleetRow } from '../store/browse.ts';
 import { ledgerHead } from '../store/ledger.ts';
@@ -67,7 +68,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
   const pdf = await rankingPdf(
     {
       utility: fleetRow(desk.fleet)?.utilityName ?? 'unnamed utility',
-      sentence: `${all ? `${ordinals.length} segments` : `The first ${shown.length} of ${ordinals.length} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${standings.revision} of the fleet.`,
+      sentence: `${all ? `${counted(ordinals.length)} segments` : `The first ${counted(shown.length)} of ${counted(ordinals.length)} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${standings.revision} of the fleet.`,
       notes: [
         ...(all ? [] : [`The other ${ordinals.length - shown.length} are not printed: ${restWords}`]),
         'Growth is the rate of change of specific leakage at 20 °C, of the mean of a segment’s phases; a hollow dot means that the 90 % interval includes no growth, a small arrow that it goes on beyond the scale. Level, crossing and the chance to exceed speak of that mean too; a phase that surely stands a quarter above it is named beside the level.',

@@ -4,6 +4,7 @@ import type { FeederId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import type { Interval90 } from '../contract/shapes/known.ts';
 import type { HighPhase } from '../contract/shapes/standing.ts';
+import { counted } from '../report/counted.ts';
 import { movesCsv } from '../report/moves-csv.ts';
 import { feederNames, substationNames } from '../store/browse.ts';
 import { lastApprovalBefore } from '../store/moves.ts';
@@ -62,7 +63,7 @@ async function listed(desk: Desk, input: ParsedInputOf<'ranking.list'>): Promise
     if (standings.rank[i] === 0 && !standings.retired[i])
       unranked.push({ segment: frame.rows[i]!.ownerId, because: unrankedBecause(standings, i) });
   return {
-    sentence: `${standings.order.length} segments ranked by growth of leakage as of ${asOf}; of ${growing} the 90 % interval lies above no growth.`,
+    sentence: `${counted(standings.order.length)} segments ranked by growth of leakage as of ${asOf}; of ${counted(growing)} the 90 % interval lies above no growth.`,
     rows: [...standings.order.subarray(0, input.top)].map((i) => ({
       rank: standings.rank[i]!,
       segment: frame.rows[i]!.ownerId,

@@ -2,6 +2,7 @@ import { PlanQuestion } from '../contract/shapes/plan.ts';
 import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
 import { dayNumber } from '../evidence/due.ts';
 import { calendarText } from '../report/calendar.ts';
+import { counted } from '../report/counted.ts';
 import { fleetName } from '../store/ledger.ts';
 import { newestPlan } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
@@ -25,10 +26,10 @@ export const counterOf: Readonly<Partial<Record<DueState, keyof DueCounts>>> = {
 };
 
 function dueSentence(total: DueCounts, on: string): string {
-  const ahead = `${total.within30} fall due within 30 days, ${total.within90} more within 90, ${total.within365} more within a year`;
+  const ahead = `${counted(total.within30)} fall due within 30 days, ${counted(total.within90)} more within 90, ${counted(total.within365)} more within a year`;
   return total.overdue === 0
     ? `On ${on} no test is overdue; ${ahead}.`
-    : `On ${on} ${total.overdue} tests are overdue; ${ahead}.`;
+    : `On ${on} ${counted(total.overdue)} tests are overdue; ${ahead}.`;
 }
 
 /** One for all: to make one costs more than ten thousand comparisons. */

@@ -1,5 +1,6 @@
 import type { SegmentPage } from '../contract/asks/segment.ts';
 import type { Brief } from '../contract/shapes/retest.ts';
+import { counted } from '../report/counted.ts';
 import { threeFigures } from '../report/quantities.ts';
 
 const metal: Readonly<Record<string, string>> = { Cu: 'copper', Al: 'aluminium' };
@@ -47,7 +48,7 @@ function growthSays({ standing, tests }: Omit<Brief, 'sentence'>): string {
   const tested = `Its last test, ${last.testedOn}: ${last.says}.`;
   if (!standing.known) return tested;
   const { value, lo, hi } = standing.growthPctPerYr;
-  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)}\u00a0% a year (90\u00a0%: ${signed(lo)} to ${signed(hi)}), rank ${standing.rank} of ${standing.rankedSegments}. ${tested}`;
+  return `Its leakage ${value < 0 ? 'falls' : 'grows'} by ${Math.abs(value).toFixed(1)}\u00a0% a year (90\u00a0%: ${signed(lo)} to ${signed(hi)}), rank ${counted(standing.rank)} of ${counted(standing.rankedSegments)}. ${tested}`;
 }
 
 /** What the interval holds, and what it does not. */

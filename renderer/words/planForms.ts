@@ -18,6 +18,9 @@ export const moveMaking = 'Making the plan with this move, to see what it costsâ
 
 export const testsWaiting = 'Weighing what each test could changeâ€¦';
 
+export const otherTerms = (terms: string, start: number | undefined): string =>
+  `The plan below was made on other terms: ${terms}${start === undefined ? '' : ` from ${start}`}.`;
+
 export const termFaults = {
   budget: 'The budget of a year must be a sum of money, such as 2,500,000.',
   years: 'The plan spans 1 to 30 whole years.',

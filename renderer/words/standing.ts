@@ -177,7 +177,7 @@ export function whyThisRank(standing: Standing): string[] {
   const cohort = `${s.cohort}, ${percent(s.cohortGrowthPctPerYr)} a year`;
   const growing = s.growthPctPerYr.value > 0;
   const out = [
-    `Rank ${s.rank} of ${fixed(s.rankedSegments, 0)}. ${count(s.tests, 'test')} of its own ${
+    `Rank ${fixed(s.rank, 0)} of ${fixed(s.rankedSegments, 0)}. ${count(s.tests, 'test')} of its own ${
       own < 1
         ? `beside its cohort (${cohort}).`
         : `${s.tests === 1 ? 'carries' : 'carry'} ${own}${nb}% of the estimate; its cohort (${cohort}) lends the rest.`

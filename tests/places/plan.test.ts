@@ -76,6 +76,21 @@ describe.skipIf(noWindow)('the place Plan', () => {
     expect(await page().getByRole('button', { name: 'approve…' }).count()).toBe(0);
   });
 
+  test('says when the terms typed are not those of the plan below, and a kept plan that is opened brings its own', async () => {
+    await visit(page(), '#/plan');
+    const budget = page().getByLabel('Budget of each year');
+    const own = await budget.inputValue();
+    expect(await page().locator('.terms').innerText()).not.toContain('other terms');
+    await budget.fill('4,000,000');
+    await eventually(() => page().locator('.terms').innerText()).toMatch(
+      /plan below was made on other terms: .* from \d{4}\./,
+    );
+    await visit(page(), '#/plan/kept');
+    await page().getByRole('button', { name: 'Board, spring' }).click();
+    await eventually(() => budget.inputValue()).toBe(own);
+    expect(await page().locator('.terms').innerText()).not.toContain('other terms');
+  });
+
   test('sets a cost with its source, and takes it back', async () => {
     await visit(page(), '#/plan/costs');
     const row = page().locator('tbody tr').filter({ hasText: 'repair of one failure' });

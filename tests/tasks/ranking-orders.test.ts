@@ -111,3 +111,17 @@ test('a filter keeps the rows that fit it, in the order of all', async () => {
     }
   }
 });
+
+test('of those that cross the limit in one year the likelier to stand above it comes first, and those not within sight likewise', async () => {
+  const rows = await pageOf('crossing', true);
+  const chances = (some: readonly RankingRow[]) => some.map((row) => row.pExceed5y).filter((p) => p !== null);
+  const unseen = chances(rows.filter((row) => row.crossing?.year == null));
+  const soonest = rows[0]!.crossing!.year;
+  const now = chances(rows.filter((row) => row.crossing?.year === soonest));
+  for (const alike of [now, unseen]) {
+    expect(new Set(alike).size).toBeGreaterThan(1);
+    expect(alike).toEqual([...alike].sort((a, b) => b - a));
+  }
+  const risen = chances((await pageOf('crossing', false)).filter((row) => row.crossing?.year === soonest));
+  expect(risen).toEqual([...now].reverse());
+});

@@ -12,6 +12,7 @@ import { go, hrefOf } from '../route.ts';
 import { ApproveDialog } from './ApproveDialog.tsx';
 import { ComparePlans } from './ComparePlans.tsx';
 import { rememberPlan } from './lastPlan.ts';
+import { takeTerms } from './terms.ts';
 
 /** Plans that were kept: open one, approve one, lay some side by side. */
 export function KeptPlans({ readOnly }: { readonly readOnly: boolean }) {
@@ -106,6 +107,7 @@ async function open(id: KeptPlan['id']): Promise<void> {
   try {
     const { result } = await ask('plan.get', { id });
     rememberPlan(result);
+    takeTerms(result.question);
     go('plan');
   } catch (error) {
     say(asProblem(error).message);

@@ -18,7 +18,7 @@ export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
           today={info.today}
           busy={stage.at === 'working'}
           currency={costs.data?.currency ?? null}
-          made={shown !== null}
+          shown={shown?.question ?? null}
           onMake={(question) => void make({ ...question, wishes: shown?.question.wishes ?? [] })}
         />
         {stage.at === 'failed' && <Failed error={stage.error} />}

@@ -1,14 +1,16 @@
 import { useState } from 'react';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { carryWords } from '../../words/planForms.ts';
-import { firstTerms, keepTerms, questionOf, type Terms } from './terms.ts';
+import { termsWords } from '../../words/plan.ts';
+import { carryWords, otherTerms } from '../../words/planForms.ts';
+import { asksFor, firstTerms, keepTerms, questionOf, type Terms } from './terms.ts';
 import type { Question } from './usePlan.ts';
 
 interface Props {
   readonly today: string;
   readonly busy: boolean;
   readonly currency: string | null;
-  readonly made: boolean;
+  /** What the plan that stands below was made by. */
+  readonly shown: Question | null;
   readonly onMake: (question: Omit<Question, 'wishes'>) => void;
 }
 
@@ -18,8 +20,8 @@ const objectives = [
 ] as const;
 
 /** The question of a plan as one sentence with its numbers to fill in. */
-export function TermsForm({ today, busy, currency, made, onMake }: Props) {
-  const [terms, setTerms] = useState<Terms>(() => firstTerms(today));
+export function TermsForm({ today, busy, currency, shown, onMake }: Props) {
+  const [terms, setTerms] = useState<Terms>(() => firstTerms(today, shown));
   const asked = questionOf(terms);
   const change = (some: Partial<Terms>): void => {
     const next = { ...terms, ...some };
@@ -79,8 +81,11 @@ export function TermsForm({ today, busy, currency, made, onMake }: Props) {
       </p>
       <p className="actions">
         <button type="submit" className="button first" disabled={busy || 'wrong' in asked}>
-          {made ? 'Make it again' : 'Make the plan'}
+          {shown ? 'Make it again' : 'Make the plan'}
         </button>
+        {shown && !busy && 'question' in asked && !asksFor(terms, shown) && (
+          <span className="second">{otherTerms(termsWords(shown), shown.start)}</span>
+        )}
         {'wrong' in asked && <span className="caution terms-wrong">{asked.wrong}</span>}
       </p>
     </form>

@@ -1,3 +1,4 @@
+import { whole } from '../../words/numbers.ts';
 import { horizonFault, termFaults } from '../../words/planForms.ts';
 import type { Question } from './usePlan.ts';
 
@@ -16,11 +17,12 @@ export interface Terms {
 
 const key = 'cable-yearbook-plan-terms';
 
-export function firstTerms(today: string): Terms {
+/** @param shown the plan that stands below, whose first year is kept */
+export function firstTerms(today: string, shown: Question | null): Terms {
   const usual: Terms = {
     budget: '2,500,000',
     years: '10',
-    start: String(Number(today.slice(0, 4)) + 1),
+    start: String(shown?.start ?? Number(today.slice(0, 4)) + 1),
     discountPct: '5',
     horizon: '20',
     crewKm: '',
@@ -34,6 +36,28 @@ export function firstTerms(today: string): Terms {
     return usual;
   }
 }
+
+/** The terms that ask this question. */
+const termsOf = (question: Question): Terms => ({
+  budget: whole(question.budget),
+  years: String(question.years ?? 10),
+  start: String(question.start ?? ''),
+  discountPct: percentOf(question.discountRate ?? 0.05),
+  horizon: String(question.horizon ?? 20),
+  crewKm: question.crewKm == null ? '' : String(question.crewKm),
+  hazardPct: percentOf(question.hazardGrowth ?? 0),
+  carryOver: question.carryOver ?? true,
+  objective: question.objective ?? 'risk-removed',
+});
+
+const percentOf = (share: number): string => String(Number((100 * share).toPrecision(6)));
+
+/** Puts the terms of a plan that is opened into the form. */
+export const takeTerms = (question: Question): void => keepTerms(termsOf(question));
+
+/** Whether these terms ask for the plan that was made by this question, moves by hand apart. */
+export const asksFor = (terms: Terms, question: Question): boolean =>
+  JSON.stringify(questionOf(terms)) === JSON.stringify(questionOf(termsOf(question)));
 
 export const keepTerms = (terms: Terms): void => localStorage.setItem(key, JSON.stringify(terms));
 

@@ -136,6 +136,11 @@ describe.skipIf(noWindow)('the place Fleet', () => {
     await date.click();
     expect(await date.getAttribute('aria-expanded')).toBe('true');
     await page().locator('.readings table').getByText('In the model').waitFor();
+    const aligned = (cells: string) =>
+      page()
+        .locator(`.readings table ${cells}`)
+        .evaluateAll((els) => els.map((el) => getComputedStyle(el).textAlign));
+    expect(await aligned('tbody tr:first-child td')).toEqual(await aligned('thead th'));
   });
 
   test('switches to US customary units and back', async () => {

@@ -1,7 +1,7 @@
 import { useDeferredValue, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { useLate } from '../../parts/useLate.ts';
-import { useAsk } from '../asking.ts';
+import { asking, queries, useAsk } from '../asking.ts';
 import { FleetOverview } from './FleetOverview.tsx';
 import { FleetTree } from './FleetTree.tsx';
 import { SegmentPage } from './SegmentPage.tsx';
@@ -17,37 +17,53 @@ const holdMs = 200;
 
 /** The tree at the left, and the page of what is chosen in it. */
 export function FleetPlace({ info, segmentId }: Props) {
-  const { shown, page } = useShown(segmentId);
-  const held = shown !== segmentId;
-  // The page first: the tree follows when it is drawn.
-  const followed = useDeferredValue(segmentId);
-  const substationId = useDeferredValue(held ? null : (page?.substation.id ?? null));
-  const feederId = useDeferredValue(held ? null : (page?.feeder.id ?? null));
+  const { shown, held } = useShown(segmentId);
+  // The page first: the tree follows once it is drawn, in one step.
+  const followed = useDeferredValue(shown);
   return (
     <>
-      <FleetTree info={info} segmentId={followed} substationId={substationId} feederId={feederId} />
-      <div className="sheet-scroll" key={shown ?? 'fleet'} inert={held} aria-busy={held}>
-        {shown === null ? (
+      <FleetTree info={info} {...followed} />
+      <div className="sheet-scroll" key={shown.segmentId ?? 'fleet'} inert={held} aria-busy={held}>
+        {shown.segmentId === null ? (
           <FleetOverview info={info} />
         ) : (
-          <SegmentPage segmentId={shown} readOnly={info.readOnly} held={held} />
+          <SegmentPage segmentId={shown.segmentId} readOnly={info.readOnly} held={held} />
         )}
       </div>
     </>
   );
 }
 
-/** Whose page is shown: until the answer for another segment is here the former one's, which takes no keys meanwhile. */
-function useShown(segmentId: string | null) {
-  const asked = useAsk(
-    'segment.page',
-    { segmentId: segmentId as OutputOf<'segment.page'>['id'] },
-    { enabled: segmentId !== null },
-  );
+/** Whose page is shown, and once it is here where its segment stands in the tree. */
+interface Shown {
+  readonly segmentId: string | null;
+  readonly substationId: string | null;
+  readonly feederId: string | null;
+}
+
+/** Until the answer for another segment is here the former one's page is shown, which takes no keys meanwhile. */
+function useShown(segmentId: string | null): { readonly shown: Shown; readonly held: boolean } {
+  const input = { segmentId: segmentId as OutputOf<'segment.page'>['id'] };
+  // The host works on it while what stands here is drawn once more.
+  if (segmentId !== null) askAhead(asking('segment.page', input));
+  const asked = useAsk('segment.page', input, { enabled: segmentId !== null });
   const waiting = segmentId !== null && asked.isPending;
   const late = useLate(waiting, holdMs);
-  const [former, setFormer] = useState(segmentId);
-  const shown = waiting && !late ? former : segmentId;
+  const [former, setFormer] = useState<Shown>({ segmentId, substationId: null, feederId: null });
+  const here = {
+    segmentId,
+    substationId: asked.data?.substation.id ?? null,
+    feederId: asked.data?.feeder.id ?? null,
+  };
+  const shown = (waiting && !late) || isSame(former, here) ? former : here;
   if (former !== shown) setFormer(shown);
-  return { shown, page: asked.data };
+  return { shown, held: shown.segmentId !== segmentId };
+}
+
+const isSame = (one: Shown, other: Shown): boolean =>
+  one.segmentId === other.segmentId && one.substationId === other.substationId && one.feederId === other.feederId;
+
+/** Sends an ask that was never sent before. */
+function askAhead(options: ReturnType<typeof asking<'segment.page'>>): void {
+  if (!queries.getQueryState(options.queryKey)) void queries.prefetchQuery(options);
 }

@@ -65,7 +65,13 @@ export const FleetTree = memo(function FleetTree({ info, segmentId, substationId
   const { rows, counted, error, overtaken } = useTreeRows(setting);
   // biome-ignore lint/correctness/useExhaustiveDependencies: another page opens the tree down to it, another filter does not
   useEffect(() => {
-    if (substationId && feederId) return afterFrame(() => void openTo(setting, substationId, feederId));
+    if (!substationId || !feederId) return;
+    let over = false;
+    const callOff = afterFrame(() => void openTo(setting, substationId, feederId, () => over));
+    return () => {
+      over = true;
+      callOff();
+    };
   }, [segmentId, substationId, feederId]);
   const counting = useLate(overtaken);
   const chosen = useChosen();

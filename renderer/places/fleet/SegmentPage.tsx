@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'react';
+import { memo, useEffect, useMemo, useState } from 'react';
 import type { SegmentPage as Page } from '../../../core/contract/asks/segment.ts';
 import { Figure } from '../../charts/Figure.tsx';
 import { openMargin } from '../../parts/MarginNotes.tsx';
@@ -54,8 +54,8 @@ interface SheetProps {
   readonly renewing: boolean;
 }
 
-function Sheet({ page, readOnly, held, renewing }: SheetProps) {
-  const units = useUnits();
+function Sheet({ held, ...shown }: SheetProps) {
+  const { page, readOnly } = shown;
   const [editing, setEditing] = useState(false);
   const edit = (): void => {
     openMargin();
@@ -69,6 +69,17 @@ function Sheet({ page, readOnly, held, renewing }: SheetProps) {
       document.title = before;
     };
   }, [page.name]);
+  return <Written {...shown} editing={editing} onEditing={setEditing} />;
+}
+
+interface WrittenProps extends Omit<SheetProps, 'held'> {
+  readonly editing: boolean;
+  readonly onEditing: (editing: boolean) => void;
+}
+
+/** What is written on the sheet; not written anew because another page is waited for. */
+const Written = memo(function Written({ page, readOnly, renewing, editing, onEditing }: WrittenProps) {
+  const units = useUnits();
   const figure = useMemo(() => limitedFigure(page), [page]);
   const sentence = openingOf(page);
   return (
@@ -92,7 +103,7 @@ function Sheet({ page, readOnly, held, renewing }: SheetProps) {
         </p>
         <Say sentence={sentence} />
       </div>
-      <SegmentMargin page={page} editing={readOnly ? null : { on: editing, set: setEditing }} />
+      <SegmentMargin page={page} editing={readOnly ? null : { on: editing, set: onEditing }} />
       <div className="page-body">
         <PageStrip strip={page.strip} />
         {page.tests.length > 0 && <Figure figure={figure} fileName={`${page.ownerId}-leakage`} height={272} />}
@@ -104,4 +115,4 @@ function Sheet({ page, readOnly, held, renewing }: SheetProps) {
       </div>
     </article>
   );
-}
+});

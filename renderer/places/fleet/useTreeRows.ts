@@ -73,13 +73,21 @@ export function useTreeRows({ order, units, filter }: TreeSetting) {
   return { rows, counted, error, overtaken: top.isPlaceholderData };
 }
 
-/** Opens the tree down to a feeder once what stands below is here, so that it moves once. */
-export async function openTo({ order, filter }: TreeSetting, substationId: string, feederId: string): Promise<void> {
+/**
+ * Opens the tree down to a feeder once what stands below is here, so that it moves once; not where another page has been
+ * opened meanwhile.
+ */
+export async function openTo(
+  { order, filter }: TreeSetting,
+  substationId: string,
+  feederId: string,
+  isOver: () => boolean,
+): Promise<void> {
   const under = (kind: 'substation' | 'feeder', id: string) =>
     queries.ensureQueryData(asking('fleet.tree', { under: { kind, id } as Under, order, filter }));
   // What goes wrong is said by the tree itself, which asks again.
   await Promise.allSettled([under('substation', substationId), under('feeder', feederId)]);
-  revealFeeder(substationId, feederId);
+  if (!isOver()) revealFeeder(substationId, feederId);
 }
 
 const openIds = (nodes: readonly TreeNode[] | undefined, isOpen: (id: string) => boolean): readonly string[] =>

@@ -34,6 +34,9 @@ describe.skipIf(noWindow)('the place Retests', () => {
   test('offers no direct voltage for aged extruded cable, and names what is accepted instead', async () => {
     await openFirst('no direct voltage');
     expect(await page().locator('.voltage-says').innerText()).toMatch(/^No direct voltage is advised/);
+    const expects = await page().getByRole('region', { name: 'What to expect' }).innerText();
+    expect(expects).toContain('Cannot be told');
+    expect(expects).not.toContain('9 in 10 readings');
     expect(await page().locator('.voltage-says').innerText()).not.toMatch(/kV/);
     expect(await page().locator('.alternatives').innerText()).toContain('IEEE 400');
     expect(await page().getByLabel('Test voltage, kV DC').inputValue()).toBe('');

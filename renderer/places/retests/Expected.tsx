@@ -52,7 +52,7 @@ export function Expected({ brief }: { readonly brief: Brief }) {
           {words}
         </p>
       ))}
-      <p className="caption">{brief.expectedSays}</p>
+      {brief.expected.some(({ reading }) => reading.known) && <p className="caption">{brief.expectedSays}</p>}
     </section>
   );
 }

@@ -7,6 +7,7 @@ import { fitGrowth } from '../growth/fitGrowth.ts';
 import { proveMethod } from '../growth/proving/proveMethod.ts';
 import { regimes } from '../growth/proving/regimes.ts';
 import type { Score } from '../growth/proving/score.ts';
+import { counted } from '../report/counted.ts';
 import { methodPicture } from '../report/method-picture.ts';
 import { correctionOf } from './correction.ts';
 import { type Desk, today } from './desk.ts';
@@ -26,7 +27,7 @@ export function backtestRows(tested: Tested): Backtest {
     sentence:
       tested.tests === 0
         ? 'No segment has two usable tests yet, so nothing could be held back and predicted.'
-        : `Of ${tested.tests} last tests, each predicted from the segment’s earlier ones, ${inside} % lay inside the interval that was to hold 90 %; ${tested.observed} passed their limit where ${tested.expected.toFixed(1)} were expected to.`,
+        : `Of ${counted(tested.tests)} last tests, each predicted from the segment’s earlier ones, ${inside} % lay inside the interval that was to hold 90 %; ${counted(tested.observed)} passed their limit where ${tested.expected.toFixed(1)} were expected to.`,
     basis: tested.basis,
     coverage: [overall, ...families, ...(accelerating.tests > 0 ? [accelerating] : [])].map((row) => ({
       name: row.name,

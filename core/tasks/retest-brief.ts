@@ -100,7 +100,7 @@ function briefOf(desk: Desk, segmentId: string, typed: Typed, day: string | unde
     alternatives: advice.alternatives.map((one) => ({ ...one, source: sourceWords(one.source) })),
     planned,
     lastVoltageKv: lastVoltage(page)?.kv ?? null,
-    ramp: rampSaid(planned, page.ratedKv),
+    ramp: rampSaid(planned, page.ratedKv, advice.dc === 'advised'),
     expected,
     expectedSays: expectedSays(planned, on, asOf),
     foreseen: foreseen(expected),

@@ -100,13 +100,18 @@ export function plannedTest(
   }
 }
 
-/** How the voltage is brought up, by the steps of the guide specification. */
-export function rampSaid(planned: Brief['planned'], ratedKv: number | null): Brief['ramp'] {
+/** How the voltage is brought up, by the steps of the guide specification; none where no direct voltage is advised. */
+export function rampSaid(planned: Brief['planned'], ratedKv: number | null, advised: boolean): Brief['ramp'] {
   const source = sourceWords(stepTestRules.source);
   const readings = `read at full voltage after ${stepTestRules.readAtFullVoltageS.join(' and ')} s and each minute for ${planned.dwellMin.value} min`;
   if (!planned.voltageKv.known)
     return {
       says: 'No direct voltage is named, so no ramp is. Other methods have their own in their standards.',
+      source: '',
+    };
+  if (!advised)
+    return {
+      says: `${planned.voltageKv.value} kV was entered, it is not advised; only the owner’s own procedure and the cable’s maker could say how it is brought up.`,
       source: '',
     };
   if (ratedKv === null)

@@ -82,6 +82,10 @@ describe('the voltage on the brief', () => {
       from: expect.stringContaining('no direct voltage is advised'),
     });
     expect(old.expected.every(({ reading }) => reading.known)).toBe(true);
+    // No step that reads like an instruction to apply it.
+    expect(old.ramp.says).toContain('not advised');
+    expect(old.ramp.says).not.toMatch(/raise/i);
+    expect((await brief('young-15-133')).ramp.says).toMatch(/^Raise in 5 equal steps/);
   });
 
   test('one above the table is named so', async () => {

@@ -1,3 +1,5 @@
+import { measured } from './numbers.ts';
+
 /** Sentences of the forms and lists of Retests. */
 
 export const workAbout = 'Readings before that day and after it are never compared as if nothing had happened.';
@@ -50,3 +52,6 @@ export const ruleFaults = {
   level: (at: string): string => `${at}the level is a share of the limit from 1 to 1,000 %.`,
   growth: (at: string): string => `${at}growth is a number of % a year, such as 5.`,
 } as const;
+
+/** Beside the verdict on a reading, which only says how it lies to what was expected. */
+export const aboveLimitWords = (limitUa: number): string => `above the limit of a phase, ${measured(limitUa)} µA`;

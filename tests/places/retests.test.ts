@@ -79,6 +79,17 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await eventually(() => verdict.innerText()).toBe('as expected');
     await field.fill(String(figure * 20));
     await eventually(() => verdict.innerText()).toBe('far above');
+    // The limit of the phase stands above, among what to expect; beside the verdict it is said once it is passed.
+    const limitUa = Number(
+      /limit of one phase: ([\d.]+)/.exec(await page().locator('.expected-phase').first().innerText())![1],
+    );
+    const above = page().locator('.cubicle-phase').first().getByText('above the limit of a phase');
+    await field.fill(String(limitUa * 1.02));
+    await above.waitFor();
+    await field.fill(String(limitUa * 0.98));
+    await above.waitFor({ state: 'detached' });
+    await field.fill(String(figure * 20));
+    await eventually(() => verdict.innerText()).toBe('far above');
   });
 
   test('takes a test by hand; the segment’s page then has it', async () => {
@@ -208,7 +219,13 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await page().keyboard.press('t');
     const dialog = page().getByRole('dialog');
     await dialog.getByLabel('Corrects').selectOption({ index: 1 });
-    expect(await dialog.getByLabel('Method').inputValue()).toBe('dc_step');
+    await eventually(() => dialog.getByLabel('Method').inputValue()).toBe('dc_step');
+    // What is not written anew stays as it was read.
+    const typed = (label: RegExp) =>
+      dialog.getByLabel(label).evaluateAll((all) => all.map((each) => (each as HTMLInputElement).value));
+    expect(await typed(/^kV of step/)).toEqual(['8', '16']);
+    expect((await typed(/^Leakage of phase/)).filter((value) => value !== '')).toEqual(['8', '16']);
+    expect((await typed(/^Outcome of phase/)).filter((value) => value !== '')).toEqual(['withstood', 'breakdown']);
     await dialog.getByLabel('Method').selectOption('insulation_resistance');
     await dialog.getByLabel('kV DC').fill('5');
     await dialog.getByLabel('Unit of leakage').selectOption('MΩ');

@@ -3,7 +3,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
 import { measured } from '../../words/numbers.ts';
 import { type Brief, placeWords } from '../../words/retest.ts';
-import { cubicleHelp } from '../../words/retestForms.ts';
+import { aboveLimitWords, cubicleHelp } from '../../words/retestForms.ts';
 import { useAsk } from '../asking.ts';
 
 /** Readings as they were typed, µA; the form that records the test begins with them. */
@@ -49,7 +49,11 @@ export function Cubicle({ brief, typed, onTyped }: Props) {
       </div>
       <div className="cubicle-fields">
         {phases.map((phase) => {
-          const verdict = answer?.phases.find((each) => each.phase === phase)?.verdict;
+          const judgedPhase = answer?.phases.find((each) => each.phase === phase);
+          const verdict = judgedPhase?.verdict;
+          const expected = brief.expected.find((each) => each.phase === phase)?.reading;
+          const limitUa = expected?.known ? expected.limitUa : null;
+          const isAbove = judgedPhase !== undefined && limitUa !== null && judgedPhase.leakageUa > limitUa;
           return (
             <label key={phase} className="cubicle-phase">
               <span>
@@ -72,6 +76,7 @@ export function Cubicle({ brief, typed, onTyped }: Props) {
                 {verdict === undefined ? '\u00a0' : verdict.known ? verdict.says : verdict.because}
               </span>
               {verdict?.known && <span className="caption">{placeWords(verdict.placePct)}</span>}
+              {isAbove && <span className="caution">{aboveLimitWords(limitUa)}</span>}
             </label>
           );
         })}

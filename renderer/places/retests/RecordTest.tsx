@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
 import { ask } from '../../client/index.ts';
+import { asProblem } from '../../parts/asProblem.ts';
 import { DayLine } from '../../parts/Day.tsx';
 import { FormDialog } from '../../parts/FormDialog.tsx';
 import { say } from '../../parts/toast.ts';
@@ -25,6 +26,7 @@ import {
   readAs,
   readingsOf,
   type Step,
+  stepsOf,
   stepsReady,
   type Unit,
   unreadable,
@@ -109,13 +111,24 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
     setMethod(next);
     if (next !== 'dc_step') setSteps(steps.slice(-1));
   };
-  const correct = (testId: string): void => {
-    const test = brief.tests.find((each) => each.id === testId);
-    setCorrects(testId);
+  /** All that the test to be corrected holds stands in the form first: what is not written anew stays as it was. */
+  const correct = async (testId: string): Promise<void> => {
+    const page = testId === '' ? null : await ask('segment.page', { segmentId: brief.segmentId });
+    const test = page?.tests.find((each) => each.id === testId);
+    setCorrects(test ? testId : '');
     if (!test) return;
+    const [reading] = test.readings;
+    const degreesOf = (tempC: number | null | undefined) => (tempC == null ? '' : temperature(tempC, units));
     setOn(test.testedOn);
-    chooseMethod(test.method);
+    setMethod(test.method);
     if (test.purpose !== null) setPurpose(test.purpose);
+    setSteps(stepsOf(test));
+    setUnit('uA');
+    setTemp(degreesOf(reading?.insulationTempC));
+    setAir(degreesOf(reading?.ambientTempC));
+    setHumidity(reading?.humidityPct == null ? '' : asSet(reading.humidityPct));
+    setInstrument(test.instrument?.id ?? '');
+    setCrew(test.crew ?? '');
   };
   const record = async (): Promise<'stay'> => {
     const instrument = known.data?.instruments.find((each) => each.id === instrumentId);
@@ -216,7 +229,7 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
           id={`${id}corrects`}
           className="field"
           value={corrects}
-          onChange={(event) => correct(event.target.value)}
+          onChange={(event) => void correct(event.target.value).catch((error) => say(asProblem(error).message))}
         >
           <option value="">nothing: a test of its own</option>
           {brief.tests.map((test) => (

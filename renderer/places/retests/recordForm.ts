@@ -1,5 +1,6 @@
-import type { InputOf } from '../../../core/contract/asks/index.ts';
+import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
+import { asSet } from '../../words/numbers.ts';
 import { plainNumberFault } from '../../words/retestForms.ts';
 
 export type Typed = InputOf<'retest.record'>;
@@ -18,6 +19,8 @@ export interface Read {
   readonly belowFloor: boolean;
   /** No outcome is taken for granted: whoever records says that a phase withstood. */
   readonly outcome: Outcome | '';
+  /** What was noted of a reading that is corrected; it goes with the value it was noted of. */
+  readonly noted?: { readonly value: string; readonly note: string };
 }
 export const nothingRead: Read = { value: '', belowFloor: false, outcome: '' };
 
@@ -39,6 +42,30 @@ const isRead = (read: Read | undefined): read is Read => read !== undefined && i
 /** A phase read at the cubicle already, its outcome still to be said. */
 export const readAs = (phase: Phase, value: string | undefined): (readonly [Phase, Read])[] =>
   value === undefined || value.trim() === '' ? [] : [[phase, { ...nothingRead, value: value.trim() }]];
+
+type RecordedTest = OutputOf<'segment.page'>['tests'][number];
+
+/** The steps of a test on record, its currents in µA: whoever corrects one reading keeps the others. */
+export function stepsOf({ readings }: RecordedTest): Step[] {
+  const steps = new Map<string, { kv: string; minutes: string; read: Partial<Record<Phase, Read>> }>();
+  for (const { phase, voltageKv, dwellMin, leakageUa, belowFloor, outcome, note } of readings) {
+    const [kv, minutes] = [asSet(voltageKv), dwellMin === null ? '' : asSet(dwellMin)];
+    // The same voltage for as long again is a step of its own.
+    let again = 0;
+    const key = () => `${kv} ${minutes} ${again}`;
+    while (steps.get(key())?.read[phase]) again++;
+    const step = steps.get(key()) ?? { kv, minutes, read: {} };
+    const value = asSet(leakageUa);
+    step.read[phase] = {
+      value,
+      belowFloor,
+      outcome: outcome ?? '',
+      ...(note === null ? {} : { noted: { value, note } }),
+    };
+    steps.set(key(), step);
+  }
+  return [...steps.values()].map((step, key) => ({ key, ...step }));
+}
 
 /** What stands in the form and would be lost: a phase with an outcome and no current, a number with a comma. */
 export function unreadable(steps: readonly Step[], conditions: readonly string[]): string | null {
@@ -73,12 +100,13 @@ export function readingsOf(steps: readonly Step[], phases: readonly Phase[], uni
     steps
       .filter((step) => isRead(step.read[phase]))
       .map((step, at) => {
-        const { value, belowFloor, outcome } = step.read[phase]!;
+        const { value, belowFloor, outcome, noted } = step.read[phase]!;
         return {
           phase,
           step: at,
           voltageKv: Number(step.kv),
           dwellMin: optional(step.minutes),
+          ...(noted?.value === value ? { note: noted.note } : {}),
           ...currentOf(Number(value), Number(step.kv), unit),
           belowFloor,
           outcome: outcome as Outcome,

@@ -129,11 +129,11 @@ describe.skipIf(noWindow)('the place Ranking', () => {
         };
       });
     const expectDrawn = async (activeInSight: boolean) => {
-      await eventually(async () => (await drawn()).unread).toBe(0);
-      const { indices, ...rest } = await drawn();
-      expect(indices).toEqual(indices.map((_, k) => indices[0]! + k));
-      expect(indices.length).toBeLessThan(45);
-      expect(rest).toEqual({ activeInSight, uncovered: false, unread: 0 });
+      // One look tells everything: between two, the pane may have gone on to rows that are still to be read.
+      await eventually(async () => {
+        const { indices, ...rest } = await drawn();
+        return { ...rest, inOrder: indices.every((index, k) => index === indices[0]! + k), few: indices.length < 45 };
+      }).toEqual({ activeInSight, uncovered: false, unread: 0, inOrder: true, few: true });
     };
     await grid.focus();
     await page().keyboard.press('Home');

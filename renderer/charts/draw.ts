@@ -1,4 +1,4 @@
-import { CustomChart, LineChart, ScatterChart } from 'echarts/charts';
+import { CustomChart } from 'echarts/charts';
 import { GridComponent } from 'echarts/components';
 import { type EChartsType, init, use } from 'echarts/core';
 import { CanvasRenderer, SVGRenderer } from 'echarts/renderers';
@@ -7,7 +7,7 @@ import { coloursNow, coloursOfPage } from './colours.ts';
 import { optionOf, ordinate } from './option.ts';
 import type { Scaled } from './scale.ts';
 
-use([CustomChart, LineChart, ScatterChart, GridComponent, SVGRenderer, CanvasRenderer]);
+use([CustomChart, GridComponent, SVGRenderer, CanvasRenderer]);
 
 /** A reading of the chart nearest to the pointer. */
 export interface Nearest {

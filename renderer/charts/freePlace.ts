@@ -1,10 +1,4 @@
-/** A rectangle on the chart, px. */
-export interface Room {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
-}
+import type { Area } from './shapes.ts';
 
 /** What a label must not cover: places with the room around them that they need, px. */
 export interface Taken {
@@ -34,7 +28,7 @@ const gap = 3;
  * Where a label of a level line covers least: along the line, above it or below it, within the plot. The first place
  * from the left wins where several are as free.
  */
-export function freePlace(area: Room, label: Label, taken: readonly Taken[]): Place {
+export function freePlace(area: Area, label: Label, taken: readonly Taken[]): Place {
   const left = area.x + 4;
   const right = Math.max(left, area.x + area.width - label.width - 4);
   const above = label.lineY - gap - label.height;
@@ -54,7 +48,7 @@ export function freePlace(area: Room, label: Label, taken: readonly Taken[]): Pl
   return best;
 }
 
-const covered = (box: Room, taken: readonly Taken[]): number =>
+const covered = (box: Area, taken: readonly Taken[]): number =>
   taken.filter(
     ({ x, y, reach }) =>
       x > box.x - reach && x < box.x + box.width + reach && y > box.y - reach && y < box.y + box.height + reach,

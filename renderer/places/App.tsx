@@ -103,7 +103,7 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   }, [utility, readOnly]);
   return (
     <>
-      <Header utility={utility} place={place} readOnly={readOnly} because={because} onShortcuts={onShortcuts} />
+      <Header utility={utility} readOnly={readOnly} because={because} onShortcuts={onShortcuts} />
       {info.data?.rankingBehind && <Behind revision={info.data.revision} />}
       <main className="place" id="place" tabIndex={-1}>
         {info.isError ? (

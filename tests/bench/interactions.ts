@@ -1,6 +1,7 @@
 import type { Page } from 'playwright-core';
 import { themeNames, unitNames } from '../../renderer/words/frame.ts';
 import { type Drawn, drawn, type Input, type Sign } from './drawn-frame.ts';
+import { keyS } from './person.ts';
 
 export interface Interaction {
   readonly name: string;
@@ -15,12 +16,20 @@ export interface Named {
   readonly name: string;
 }
 
-/** Everything a person does in the window; the first is the empty frame that the others are told against. */
+/**
+ * Everything a person does in the window, each time a person's key after the last, so that what follows on one page is
+ * not counted against the next; letters, walking keys and the wheel come as fast as they can. The first is the empty
+ * frame that the others are told against.
+ */
 export function interactionsOf(page: Page, segments: readonly Named[]): Interaction[] {
-  const press = (key: string, sign: Sign, on: Input = 'keydown') =>
-    drawn(page, on, sign, () => page.keyboard.press(key));
-  const click = (selector: string, sign: Sign) => drawn(page, 'pointerdown', sign, () => page.click(selector));
-  const toHash = (hash: string, sign: Sign) => drawn(page, 'script', sign, () => setHash(page, hash));
+  const rested = async (on: Input, sign: Sign, act: () => Promise<unknown>): Promise<Drawn> => {
+    await page.waitForTimeout(keyS * 1000);
+    return drawn(page, on, sign, act);
+  };
+  const press = (key: string, sign: Sign) => rested('keydown', sign, () => page.keyboard.press(key));
+  const hold = (key: string, sign: Sign) => drawn(page, 'keydown', sign, () => page.keyboard.press(key));
+  const click = (selector: string, sign: Sign) => rested('pointerdown', sign, () => page.click(selector));
+  const toHash = (hash: string, sign: Sign) => rested('script', sign, () => setHash(page, hash));
   const visit = async (hash: string, selector: string): Promise<void> => {
     await setHash(page, hash);
     await page.locator(selector).first().waitFor();
@@ -33,7 +42,7 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
       ready: () => visit('#/fleet', firstLook),
       once: () => press('Shift', { selector: 'body' }),
     },
-    ...finder(page, segments, press),
+    ...finder(page, segments, press, hold),
     {
       name: 'open a segment, its chart drawn',
       rounds: 40,
@@ -46,17 +55,16 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
     {
       name: 'back to the segment before',
       rounds: 20,
-      once: () =>
-        drawn(page, 'script', { selector: withChart, changed: true }, () => page.evaluate(() => history.back())),
+      once: () => rested('script', { selector: withChart, changed: true }, () => page.evaluate(() => history.back())),
     },
-    ...tree(page, press, click, visit),
-    ...ranking(page, press, click, visit),
+    ...tree(page, hold, click, visit),
+    ...ranking(page, press, hold, click, visit),
     ...places(page, press, visit),
     ...view(page, click, () => visit(`#/fleet/${segment(0).id}`, '.tests-table')),
   ];
 }
 
-type Press = (key: string, sign: Sign, on?: Input) => Promise<Drawn>;
+type Press = (key: string, sign: Sign) => Promise<Drawn>;
 type Click = (selector: string, sign: Sign) => Promise<Drawn>;
 type Visit = (hash: string, selector: string) => Promise<void>;
 
@@ -70,7 +78,7 @@ const setHash = (page: Page, hash: string): Promise<void> =>
   }, hash);
 
 /** Four letters of a cable's name, one after another, then Enter. */
-function finder(page: Page, segments: readonly Named[], press: Press): Interaction[] {
+function finder(page: Page, segments: readonly Named[], press: Press, hold: Press): Interaction[] {
   const letters = 4;
   const answered = { selector: '.find-list[role=listbox]:not([aria-busy=true])' };
   const keystroke = async (i: number): Promise<Drawn> => {
@@ -81,7 +89,7 @@ function finder(page: Page, segments: readonly Named[], press: Press): Interacti
       await page.keyboard.press('Control+a');
       await page.keyboard.press('Backspace');
     }
-    return press(name[at]!, answered);
+    return hold(name[at]!, answered);
   };
   return [
     { name: 'a letter in the finder', rounds: 40 * letters, once: keystroke },
@@ -99,7 +107,7 @@ function finder(page: Page, segments: readonly Named[], press: Press): Interacti
   ];
 }
 
-function tree(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
+function tree(page: Page, hold: Press, click: Click, visit: Visit): Interaction[] {
   /** The next closed branch of a level below the one that was opened last. */
   const closed = async (level: number, nth: number): Promise<string> => {
     const branch = page.locator(`[role=treeitem][aria-level="${level}"][aria-expanded=false]`).nth(nth);
@@ -135,13 +143,13 @@ function tree(page: Page, press: Press, click: Click, visit: Visit): Interaction
       ready: () => page.focus('[role=tree]'),
       once: async () => {
         const selector = '[role=tree] [data-active]';
-        return press('ArrowDown', { selector, changed: true });
+        return hold('ArrowDown', { selector, changed: true });
       },
     },
   ];
 }
 
-function ranking(page: Page, press: Press, click: Click, visit: Visit): Interaction[] {
+function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Visit): Interaction[] {
   const read = '.ranking-table #row-0:not([data-unread])';
   const grid = '.ranking-table [role=grid]';
   const heads = ['Level', 'Growth', 'Crosses', 'Segment', 'Length'];
@@ -173,13 +181,13 @@ function ranking(page: Page, press: Press, click: Click, visit: Visit): Interact
         await page.focus(grid);
         await page.keyboard.press('Home');
       },
-      once: () => press('ArrowDown', activeRow),
+      once: () => hold('ArrowDown', activeRow),
     },
-    { name: 'next page of the ranking', rounds: 40, once: () => press('PageDown', activeRow) },
+    { name: 'next page of the ranking', rounds: 40, once: () => hold('PageDown', activeRow) },
     {
       name: 'last and first row of the ranking',
       rounds: 20,
-      once: (i) => press(i % 2 === 0 ? 'End' : 'Home', activeRow),
+      once: (i) => hold(i % 2 === 0 ? 'End' : 'Home', activeRow),
     },
     {
       name: 'jump along the ranking by its scroll bar',

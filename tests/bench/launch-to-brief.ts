@@ -3,13 +3,12 @@ import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
+import { keyS } from './person.ts';
 import { line } from './tell.ts';
 
 const root = join(import.meta.dirname, '../..');
 const goalS = 10;
 const goalKeys = 8;
-/** A key of a person who types forty words a minute: Card, Moran and Newell, Comm. ACM 23 (1980) 396; from memory, unverified. */
-const keyS = 0.28;
 const segment = 'Tannery Row 12 1';
 /** As a person types it: the beginnings of its words. */
 const typed = 'tan 12 1';

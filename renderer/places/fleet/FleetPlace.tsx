@@ -14,16 +14,19 @@ interface Props {
 
 /** A page that takes longer than this is waited for on a sheet of its own; until then the former stays in sight. */
 const holdMs = 200;
+/** Most pages are here sooner: for them the former is not drawn once more as one that takes no clicks. */
+const inertMs = 60;
 
 /** The tree at the left, and the page of what is chosen in it. */
 export function FleetPlace({ info, segmentId }: Props) {
   const { shown, held } = useShown(segmentId);
+  const inert = useLate(held, inertMs);
   // The page first: the tree follows once it is drawn, in one step.
   const followed = useDeferredValue(shown);
   return (
     <>
       <FleetTree info={info} {...followed} />
-      <div className="sheet-scroll" key={shown.segmentId ?? 'fleet'} inert={held} aria-busy={held}>
+      <div className="sheet-scroll" key={shown.segmentId ?? 'fleet'} inert={inert} aria-busy={inert}>
         {shown.segmentId === null ? (
           <FleetOverview info={info} />
         ) : (

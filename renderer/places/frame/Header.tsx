@@ -1,5 +1,6 @@
+import { memo } from 'react';
 import { placeNames } from '../../words/frame.ts';
-import { hrefOfPlace, type Place, places } from '../route.ts';
+import { hrefOfPlace, places, useRoute } from '../route.ts';
 import { Finder } from './Finder.tsx';
 import { FleetMenu } from './FleetMenu.tsx';
 import { ViewMenu } from './ViewMenu.tsx';
@@ -7,13 +8,13 @@ import './header.css';
 
 interface Props {
   readonly utility: string;
-  readonly place: Place;
   readonly readOnly: boolean;
   readonly because: string | null;
   readonly onShortcuts: () => void;
 }
 
-export function Header({ utility, place, readOnly, because, onShortcuts }: Props) {
+/** What stands above every place; of all that it holds only the places follow the address. */
+export const Header = memo(function Header({ utility, readOnly, because, onShortcuts }: Props) {
   return (
     <header className="header">
       <button type="button" className="skip word" onClick={() => document.getElementById('place')?.focus()}>
@@ -25,15 +26,22 @@ export function Header({ utility, place, readOnly, because, onShortcuts }: Props
           read-only{because ? <span className="unseen">: {because}</span> : null}
         </span>
       )}
-      <nav aria-label="Places">
-        {places.map((each) => (
-          <a key={each} href={hrefOfPlace(each)} {...(each === place ? { 'aria-current': 'page' as const } : {})}>
-            {placeNames[each]}
-          </a>
-        ))}
-      </nav>
+      <Places />
       <Finder />
       <ViewMenu onShortcuts={onShortcuts} />
     </header>
+  );
+});
+
+function Places() {
+  const { place } = useRoute();
+  return (
+    <nav aria-label="Places">
+      {places.map((each) => (
+        <a key={each} href={hrefOfPlace(each)} {...(each === place ? { 'aria-current': 'page' as const } : {})}>
+          {placeNames[each]}
+        </a>
+      ))}
+    </nav>
   );
 }

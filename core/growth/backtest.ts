@@ -27,8 +27,15 @@ export interface Backtest {
   readonly tests: number;
   readonly overall: Coverage;
   readonly families: readonly Coverage[];
-  /** Segments that more likely than not have begun to accelerate: never hidden in the average. */
+  /**
+   * Segments whose earlier tests alone said that they more likely than not had begun to accelerate. Chosen with the
+   * last test in sight they would be those that it surprised, and any interval holds fewer of such.
+   */
   readonly accelerating: Coverage;
+  /** Last tests under the floor: no part of coverage, and not above the limit. */
+  readonly belowFloor: number;
+  /** Last tests of segments without a limit: no part of the chances. */
+  readonly withoutLimit: number;
   /** Counts of the last tests in ten equal slices of their predictive distribution; flat if the model is right. */
   readonly slices: Int32Array;
   readonly bins: readonly CalibrationBin[];
@@ -38,7 +45,6 @@ export interface Backtest {
   /** Brier score of saying the average share of everyone. */
   readonly brierOfAverage: number;
   readonly calibration: Calibration;
-  readonly basis: string;
 }
 
 const edges = [0, 0.02, 0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 1];
@@ -58,6 +64,8 @@ export function backtest(fit: GrowthFit): Backtest {
   const happened: number[] = [];
   const slices = new Int32Array(10);
   const groups = new Map<string, CoverageCount>();
+  let belowFloor = 0;
+  let withoutLimit = 0;
   const count = (name: string, place: number) => {
     const group = groups.get(name) ?? { tests: 0, inside90: 0, inside50: 0 };
     group.tests++;
@@ -76,24 +84,32 @@ export function backtest(fit: GrowthFit): Backtest {
     const limit = Math.log(columns.segments.limitNsPerKm[s]!) + testCorrection(model, last);
     let place = 0;
     let over = 0;
+    let late = 0;
     for (let way = 0; way < ways; way++) {
       const sd = Math.sqrt(variance[way]! + noise);
       const centre = fixedPart + mean[way]!;
       place += room.weight[way]! * normalCdf((rows.response[last]! - centre) / sd);
       over += room.weight[way]! * normalCdf((centre - limit) / sd);
+      if (way >= firstLate) late += room.weight[way]!;
     }
     if (states.censored[last] === 0) {
       slices[Math.min(9, Math.floor(10 * place))]!++;
       count('all', place);
       count(insulationFamilies[columns.segments.insulation[s]!] ?? 'other', place);
-      if (fit.segments.pAccelerating[s]! > 0.5) count('accelerating', place);
+      if (late > 0.5) count('accelerating', place);
+    } else belowFloor++;
+    if (!Number.isFinite(limit)) {
+      withoutLimit++;
+      continue;
     }
-    if (!Number.isFinite(limit)) continue;
     predicted.push(over);
     happened.push(states.censored[last] === 0 && rows.response[last]! > limit ? 1 : 0);
   }
-  return summarise(predicted, happened, slices, groups);
+  return { ...summarise(predicted, happened, slices, groups), belowFloor, withoutLimit };
 }
+
+/** Of the ways of ageing, the first that begins late. */
+const firstLate = 2;
 
 interface CoverageCount {
   tests: number;
@@ -106,7 +122,7 @@ function summarise(
   happened: number[],
   slices: Int32Array,
   groups: ReadonlyMap<string, CoverageCount>,
-): Backtest {
+): Omit<Backtest, 'belowFloor' | 'withoutLimit'> {
   const expected = predicted.reduce((a, b) => a + b, 0);
   const observed = happened.reduce((a, b) => a + b, 0);
   const average = observed / Math.max(1, happened.length);
@@ -129,8 +145,6 @@ function summarise(
     brier,
     brierOfAverage: average * (1 - average),
     calibration: fitCalibration(Float64Array.from(predicted), Uint8Array.from(happened)),
-    basis:
-      'Each segment’s last test, predicted from its earlier ones; temperature, spreads and shares as the whole fleet shows them.',
   };
 }
 

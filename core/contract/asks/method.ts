@@ -7,6 +7,8 @@ const CoverageRow = z.object({
   name: z.string(),
   tests: z.number().int(),
   inside90Pct: z.number().nullable(),
+  /** Between what of these tests the interval would hold by chance alone, were it right, in 19 fleets of 20. */
+  chanceAlonePct: z.strictObject({ lo: z.number(), hi: z.number() }).nullable(),
   inside50Pct: z.number().nullable(),
 });
 

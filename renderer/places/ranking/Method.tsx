@@ -1,9 +1,8 @@
 import { Failed, Waiting } from '../../parts/states.tsx';
-import { fixed, measured, whole } from '../../words/numbers.ts';
+import { binWords, chanceAlone, foretoldWords, methodWords, share } from '../../words/method.ts';
+import { whole } from '../../words/numbers.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
-
-const share = (pct: number | null): string => (pct === null ? '–' : `${fixed(pct, 1)} %`);
 
 /** How well the method would have done on this fleet: each segment's last test told from its earlier ones. */
 export function Method() {
@@ -12,31 +11,32 @@ export function Method() {
     <div className="sheet-scroll">
       <article className="sheet sheet-plain">
         <p className="caption no-print">
-          <a href={hrefOf('ranking')}>Back to the ranking</a>
+          <a href={hrefOf('ranking')}>{methodWords.back}</a>
         </p>
-        <h1>How far to trust it</h1>
+        <h1>{methodWords.title}</h1>
         {asked.isError ? (
           <Failed error={asked.error} again={() => void asked.refetch()} />
         ) : !asked.data ? (
-          <Waiting words="Telling every last test from the earlier ones…" />
+          <Waiting words={methodWords.waiting} />
         ) : (
           <>
             <p className="say">{asked.data.sentence}</p>
             <p className="second method-basis">{asked.data.basis}</p>
             <div className="method">
-              <section aria-label="Intervals">
+              <section aria-label={methodWords.intervals}>
                 <div className="section-head">
-                  <h2>Intervals</h2>
+                  <h2>{methodWords.intervals}</h2>
                 </div>
                 <table className="ledger">
                   <thead>
                     <tr>
                       <th scope="col" className="left">
-                        Where
+                        {methodWords.where}
                       </th>
-                      <th scope="col">Tests</th>
-                      <th scope="col">Inside the 90 % interval</th>
-                      <th scope="col">Inside the 50 %</th>
+                      <th scope="col">{methodWords.tests}</th>
+                      <th scope="col">{methodWords.inside90}</th>
+                      <th scope="col">{methodWords.byChance}</th>
+                      <th scope="col">{methodWords.inside50}</th>
                     </tr>
                   </thead>
                   <tbody>
@@ -45,33 +45,33 @@ export function Method() {
                         <td className="left">{row.name}</td>
                         <td>{whole(row.tests)}</td>
                         <td>{share(row.inside90Pct)}</td>
+                        <td>{chanceAlone(row.chanceAlonePct)}</td>
                         <td>{share(row.inside50Pct)}</td>
                       </tr>
                     ))}
                   </tbody>
                 </table>
+                <p className="caption">{methodWords.byChanceNote}</p>
               </section>
-              <section aria-label="Chances">
+              <section aria-label={methodWords.chances}>
                 <div className="section-head">
-                  <h2>Chances to exceed the limit</h2>
+                  <h2>{methodWords.chancesHead}</h2>
                 </div>
                 <table className="ledger">
                   <thead>
                     <tr>
                       <th scope="col" className="left">
-                        Foretold between
+                        {methodWords.foretoldBetween}
                       </th>
-                      <th scope="col">Tests</th>
-                      <th scope="col">Foretold</th>
-                      <th scope="col">Happened</th>
+                      <th scope="col">{methodWords.tests}</th>
+                      <th scope="col">{methodWords.foretold}</th>
+                      <th scope="col">{methodWords.happened}</th>
                     </tr>
                   </thead>
                   <tbody>
                     {asked.data.calibration.map((row) => (
                       <tr key={row.fromPct}>
-                        <td className="left">
-                          {fixed(row.fromPct, 0)} and {fixed(row.toPct, 0)} %
-                        </td>
+                        <td className="left">{binWords(row)}</td>
                         <td>{whole(row.tests)}</td>
                         <td>{share(row.predictedPct)}</td>
                         <td>{share(row.happenedPct)}</td>
@@ -81,11 +81,7 @@ export function Method() {
                 </table>
               </section>
             </div>
-            <p className="second method-basis">
-              {measured(asked.data.expected)} were expected above the limit, {whole(asked.data.observed)} were. Brier
-              score {measured(asked.data.brier)}, against {measured(asked.data.brierOfAverage)} for telling everyone the
-              average. {asked.data.correction}
-            </p>
+            <p className="second method-basis">{foretoldWords(asked.data)}</p>
           </>
         )}
       </article>

@@ -1,3 +1,4 @@
+import { byName, byRowName } from './name-order.ts';
 import { type Fleet, prepared } from './sql.ts';
 
 export interface FleetRow {
@@ -98,46 +99,53 @@ export function inService(fleet: Fleet): { segments: number; lengthM: number } {
 
 export interface PlaceRow {
   readonly id: string;
+  readonly ownerId: string;
   readonly name: string;
   readonly children: number;
 }
 
 export function substations(fleet: Fleet): PlaceRow[] {
-  return prepared(
+  const rows = prepared(
     fleet,
-    `select s.id, s.name, (select count(*) from feeder f where f.substation_id = s.id) as children
-     from substation s order by s.name collate nocase, s.owner_id`,
+    `select s.id, s.owner_id as ownerId, s.name,
+       (select count(*) from feeder f where f.substation_id = s.id) as children
+     from substation s`,
   ).all() as PlaceRow[];
+  return rows.sort(byRowName);
 }
 
 export function feedersOf(fleet: Fleet, substationId: string): PlaceRow[] {
-  return prepared(
+  const rows = prepared(
     fleet,
-    `select f.id, f.name, (select count(*) from segment g where g.feeder_id = f.id) as children
-     from feeder f where f.substation_id = ? order by f.name collate nocase, f.owner_id`,
+    `select f.id, f.owner_id as ownerId, f.name, (select count(*) from segment g where g.feeder_id = f.id) as children
+     from feeder f where f.substation_id = ?`,
   ).all(substationId) as PlaceRow[];
+  return rows.sort(byRowName);
 }
 
-export const substationNames = (fleet: Fleet): { id: string; name: string }[] =>
-  prepared(fleet, 'select id, name from substation order by name collate nocase, owner_id').all() as {
-    id: string;
-    name: string;
-  }[];
-
-export interface FeederName {
+export interface NamedRow {
   readonly id: string;
-  readonly substationId: string;
+  readonly ownerId: string;
   readonly name: string;
+}
+
+export const substationNames = (fleet: Fleet): NamedRow[] =>
+  (prepared(fleet, 'select id, owner_id as ownerId, name from substation').all() as NamedRow[]).sort(byRowName);
+
+export interface FeederName extends NamedRow {
+  readonly substationId: string;
+  readonly substation: string;
 }
 
 /** Feeders of a substation, or of all, one substation after another. */
 export function feederNames(fleet: Fleet, substationId: string | null): FeederName[] {
   const of = substationId === null ? '' : 'where s.id = ?';
-  return prepared(
+  const rows = prepared(
     fleet,
-    `select f.id, s.id as substationId, f.name from substation s join feeder f on f.substation_id = s.id ${of}
-     order by s.name collate nocase, s.owner_id, f.name collate nocase, f.owner_id`,
+    `select f.id, f.owner_id as ownerId, f.name, s.id as substationId, s.name as substation
+     from substation s join feeder f on f.substation_id = s.id ${of} order by s.owner_id`,
   ).all(...(substationId === null ? [] : [substationId])) as FeederName[];
+  return rows.sort((a, b) => byName(a.substation, b.substation) || byRowName(a, b));
 }
 
 /** The frame of the tree: every segment with the feeder and substation above it, in order of the owner's id. */

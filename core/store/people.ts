@@ -1,8 +1,9 @@
+import { byName } from './name-order.ts';
 import { all, type Fleet, first, sqlite } from './sql.ts';
 import type { PersonTable } from './tables.ts';
 
 export function people(fleet: Fleet): PersonTable[] {
-  return all(fleet, sqlite.selectFrom('person').selectAll().orderBy('name'));
+  return all(fleet, sqlite.selectFrom('person').selectAll()).sort((a, b) => byName(a.name, b.name));
 }
 
 export function personNamed(fleet: Fleet, name: string): PersonTable | undefined {

@@ -1,4 +1,5 @@
 import type { LifeRow } from './compliance.ts';
+import { byName, inPlaceOrder } from './name-order.ts';
 import { type Fleet, prepared } from './sql.ts';
 
 export interface AreaLifeRow extends LifeRow {
@@ -12,7 +13,7 @@ const lives = `select s.id, s.owner_id as ownerId, s.name, f.name as feeder, u.n
 
 /** Segments with what a rule can ask of them and the crew area they lie in, by substation, feeder and name. */
 export const areaLives = (fleet: Fleet): AreaLifeRow[] =>
-  prepared(fleet, `${lives} order by u.name, f.name, s.name, s.owner_id`).all() as AreaLifeRow[];
+  inPlaceOrder(prepared(fleet, `${lives} order by u.name, f.name, s.owner_id`).all() as AreaLifeRow[]);
 
 export const areaLife = (fleet: Fleet, segmentId: string): AreaLifeRow | undefined =>
   prepared(fleet, `${lives} where s.id = ?`).get(segmentId) as AreaLifeRow | undefined;
@@ -81,19 +82,18 @@ export interface InstrumentRow {
 }
 
 export const instruments = (fleet: Fleet): InstrumentRow[] =>
-  prepared(
-    fleet,
-    'select id, owner_id as ownerId, serial, description from instrument order by owner_id',
-  ).all() as InstrumentRow[];
+  (
+    prepared(fleet, 'select id, owner_id as ownerId, serial, description from instrument').all() as InstrumentRow[]
+  ).sort((a, b) => byName(a.ownerId, b.ownerId));
 
 /** Crews of the newest tests, for a list to choose from. */
 export function crewsOfLate(fleet: Fleet): string[] {
   const rows = prepared(
     fleet,
     `select distinct crew from (select r.crew from test_event e join reading r on r.test_event_id = e.id
-       where r.crew is not null order by e.id desc limit 2000) order by crew`,
+       where r.crew is not null order by e.id desc limit 2000)`,
   ).all() as { crew: string }[];
-  return rows.map((row) => row.crew);
+  return rows.map((row) => row.crew).sort(byName);
 }
 
 /** Whether the owner's id is taken by a record of this kind. */

@@ -12,8 +12,8 @@ import type { Duties, DutyColumns, DutyFacts } from './duty-columns.ts';
 import { pack, unpack } from './pack.ts';
 import { onTheSpotSegments } from './standings.ts';
 
-/** Raise the edition with every change of what is due when. */
-const name = 'tests due, edition 1';
+/** Raise the edition with every change of what is due when, or of the order it stands in. */
+const name = 'tests due, edition 2';
 const inMemory = new WeakMap<Fleet, Map<string, Duties>>();
 
 function remember(fleet: Fleet, duties: Duties): Duties {

@@ -4,6 +4,7 @@ import type { FeederId, SegmentId, SubstationId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
 import { feedersOf, fleetRow, substations } from '../store/browse.ts';
 import { ledgerHead, revisionOf } from '../store/ledger.ts';
+import { byName } from '../store/name-order.ts';
 import { asProblem } from '../store/open.ts';
 import { type Desk, today } from './desk.ts';
 import { find } from './find.ts';
@@ -17,8 +18,6 @@ import { groupStrip, segmentStrip } from './strips.ts';
 import type { TasksOf } from './task.ts';
 
 type Order = 'name' | 'growth';
-
-const alphabet = new Intl.Collator('en', { numeric: true });
 
 /** What a tree is made of: every segment, how it stands, and which pass the filter. */
 interface Grown {
@@ -78,7 +77,7 @@ function rollUp({ frame, standings, passing }: Grown, ordinals: readonly number[
 }
 
 function inOrder(nodes: TreeNode[], order: Order): TreeNode[] {
-  if (order === 'name') return nodes.sort((a, b) => alphabet.compare(a.name, b.name));
+  if (order === 'name') return nodes.sort((a, b) => byName(a.name, b.name));
   const worst = (node: TreeNode) => node.worstGrowthPctPerYr ?? Number.NEGATIVE_INFINITY;
   return nodes.sort((a, b) => worst(b) - worst(a));
 }

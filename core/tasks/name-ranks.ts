@@ -1,4 +1,5 @@
 import { mergeRuns } from '../numerics/mergeRuns.ts';
+import { byName } from '../store/name-order.ts';
 import type { Frame } from './frame.ts';
 
 interface NameRanks {
@@ -37,8 +38,7 @@ function namesOf(frame: Frame): NameRanks {
 }
 
 function* findRanks({ rows }: Frame): Generator<void, Float64Array> {
-  const collator = new Intl.Collator('en', { numeric: true });
-  const compare = (a: number, b: number) => collator.compare(rows[a]!.name, rows[b]!.name);
+  const compare = (a: number, b: number) => byName(rows[a]!.name, rows[b]!.name);
   const order = Int32Array.from(rows.keys());
   yield* mergeRuns(order, compare);
   const ranks = new Float64Array(order.length);

@@ -190,7 +190,7 @@ export const rankingTasks: TasksOf<
   'ranking.choices'(desk) {
     const { insulations, ratedKvs } = frameColumns(frameOf(desk.fleet));
     return {
-      substations: substationNames(desk.fleet) as { id: SubstationId; name: string }[],
+      substations: substationNames(desk.fleet).map(({ id, name }) => ({ id: id as SubstationId, name })),
       insulations: [...insulations],
       ratedKv: [...ratedKvs],
     };
@@ -198,11 +198,11 @@ export const rankingTasks: TasksOf<
 
   'ranking.feeders'(desk, { substationId }) {
     return {
-      feeders: feederNames(desk.fleet, substationId ?? null) as {
-        id: FeederId;
-        substationId: SubstationId;
-        name: string;
-      }[],
+      feeders: feederNames(desk.fleet, substationId ?? null).map((feeder) => ({
+        id: feeder.id as FeederId,
+        substationId: feeder.substationId as SubstationId,
+        name: feeder.name,
+      })),
     };
   },
 

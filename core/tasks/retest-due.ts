@@ -4,6 +4,7 @@ import { dayNumber } from '../evidence/due.ts';
 import { calendarText } from '../report/calendar.ts';
 import { counted } from '../report/counted.ts';
 import { fleetName } from '../store/ledger.ts';
+import { byName } from '../store/name-order.ts';
 import { newestPlan } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
@@ -31,9 +32,6 @@ function dueSentence(total: DueCounts, on: string): string {
     ? `On ${on} no test is overdue; ${ahead}.`
     : `On ${on} ${counted(total.overdue)} tests are overdue; ${ahead}.`;
 }
-
-/** One for all: to make one costs more than ten thousand comparisons. */
-const alphabet = new Intl.Collator('en', { numeric: true });
 
 type First = {
   readonly ids: ReadonlySet<string> | null;
@@ -128,9 +126,7 @@ function groupsOf({ duties }: DueList, { counted }: Chosen): Group[] {
     groups.set(key, group);
     for (const counter of Object.keys(counts) as (keyof DueCounts)[]) group[counter] += counts[counter];
   }
-  return [...groups.values()].sort(
-    (a, b) => alphabet.compare(a.substation, b.substation) || alphabet.compare(a.feeder, b.feeder),
-  );
+  return [...groups.values()].sort((a, b) => byName(a.substation, b.substation) || byName(a.feeder, b.feeder));
 }
 
 export const dueTask: Task<'retest.due'> = async (desk, input) => {
@@ -192,7 +188,7 @@ export const duePageTask: Task<'retest.page'> = (desk, { skip, count, state, ...
 export const duePlacesTask: Task<'retest.places'> = (desk, where) => {
   const list = dueList(desk, today(desk), 'read');
   const places = [...chosenIn(list, where, undefined).counted.keys()].map((index) => list.duties.places[index]!);
-  const names = (all: readonly (string | null)[]) => [...new Set(all.filter((name) => name !== null))].sort();
+  const names = (all: readonly (string | null)[]) => [...new Set(all.filter((name) => name !== null))].sort(byName);
   return {
     areas: names(places.map((place) => place.area)),
     substations: names(places.map((place) => place.substation)),

@@ -8,12 +8,15 @@ import { isoOf, yearsApart } from './days.ts';
 import type { Frame } from './frame.ts';
 import type { Move, Moves } from './rank-moves.ts';
 import type { Fact } from './rank-news.ts';
-import type { Standings } from './standings.ts';
 import { unrankedBecause } from './unranked.ts';
 
-/** Parts under this, % points a year, or under this share of the largest are not worth a sentence. */
+/**
+ * Parts under this, % points a year, or under this share of the largest are not worth a sentence, as long as they do not
+ * show in print: what is not said of its own goes with what is, so that sentences and columns tell the same growths.
+ */
 const worthSaying = 0.05;
 const shareWorthSaying = 0.1;
+const showsInPrint = 0.1;
 /** Of many tests in the period the last ones are named. */
 const testsNamed = 3;
 /** Within this many standard deviations a test reads as expected. */
@@ -41,17 +44,31 @@ function testWords({ day, lnAway, surprise, belowFloor }: TestNews): string {
     : `${on} read ${size} what was expected of that day ${deviations}`;
 }
 
-function ownWords({ own, parts }: Move, then: Standings, i: number): string[] {
+interface Steps {
+  /** Growth of then, seen today without the new tests, and at the end, % a year. */
+  readonly from: number;
+  readonly seenNow: number;
+  readonly to: number;
+}
+
+/** The way from the growth of then to the growth of now as it is told; parts that are not said are in the one beside them. */
+function stepsOf({ then }: Moves, { i, own, parts, growthThen, growth }: Move, says: (part: number) => boolean): Steps {
+  const { correction, clock, own: ownPart, fleet } = parts!;
+  const from = says(correction) ? then.growth[i]! : growthThen!.value;
+  const to = says(fleet) ? then.growth[i]! + clock + ownPart : growth!.value;
+  const tested = own !== null && own.tests.length > 0;
+  const seenNow = !says(clock) ? from : tested ? then.growth[i]! + clock : to;
+  return { from, seenNow, to };
+}
+
+function ownWords({ own }: Move, steps: Steps): string[] {
   if (!own || own.tests.length === 0) return [];
   const named = own.tests.slice(-testsNamed).map(testWords);
   const more = own.tests.length - named.length;
   if (more > 0) named[0] = `${more} more tests came before. ${named[0]}`;
-  if (parts) {
-    const seenNow = then.growth[i]! + parts.clock;
-    named.push(
-      `${named.pop()!}: with nothing else changed, growth would go from ${one(seenNow)} to ${one(seenNow + parts.own)} % a year`,
-    );
-  }
+  named.push(
+    `${named.pop()!}: with nothing else changed, growth would go from ${one(steps.seenNow)} to ${one(steps.to)} % a year`,
+  );
   return [`${named.join('. ')}.`];
 }
 
@@ -74,7 +91,7 @@ function factWords(fact: Fact): string {
 
 /** What moved a segment, the weightiest first, then what else befell it. */
 function becauseOf(frame: Frame, moves: Moves, move: Move): string[] {
-  const { then, now } = moves;
+  const { now } = moves;
   const { i, parts } = move;
   const facts = move.news?.facts ?? [];
   const told = facts.map(factWords);
@@ -84,17 +101,18 @@ function becauseOf(frame: Frame, moves: Moves, move: Move): string[] {
     return [retiredOn ? `Retired on ${retiredOn}.` : `No longer ranked: ${unrankedBecause(now, i)}.`];
   }
   if (!parts) return told;
-  const said: { size: number; words: string[] }[] = [{ size: Math.abs(parts.own), words: ownWords(move, then, i) }];
-  const least = Math.max(worthSaying, shareWorthSaying * Math.max(...Object.values(parts).map(Math.abs)));
-  if (Math.abs(parts.correction) >= least)
+  const largest = Math.max(...Object.values(parts).map(Math.abs));
+  const least = Math.max(worthSaying, Math.min(shareWorthSaying * largest, showsInPrint));
+  const says = (part: number): boolean => Math.abs(part) >= least;
+  const steps = stepsOf(moves, move, says);
+  const said: { size: number; words: string[] }[] = [{ size: Math.abs(parts.own), words: ownWords(move, steps) }];
+  if (says(parts.correction))
     said.push({
       size: Math.abs(parts.correction),
       words: [`Corrections entered and verdicts given since then moved it by ${signed(parts.correction)} % points.`],
     });
-  if (Math.abs(parts.clock) >= least)
-    said.push({ size: Math.abs(parts.clock), words: [clockWords(moves, move, parts.clock)] });
-  if (Math.abs(parts.fleet) >= least)
-    said.push({ size: Math.abs(parts.fleet), words: [restWords(moves, move, parts.fleet)] });
+  if (says(parts.clock)) said.push({ size: Math.abs(parts.clock), words: [clockWords(moves, move, steps)] });
+  if (says(parts.fleet)) said.push({ size: Math.abs(parts.fleet), words: [restWords(moves, move, parts.fleet)] });
   said.sort((a, b) => b.size - a.size);
   const sentences = said.flatMap(({ words }) => words);
   if (move.reason === 'others')
@@ -111,11 +129,11 @@ function newWords({ own, news }: Move): string {
     : 'New in the ranking.';
 }
 
-function clockWords({ then, now }: Moves, { i, own }: Move, size: number): string {
+function clockWords({ then, now }: Moves, { own }: Move, { from, seenNow }: Steps): string {
   const tested = own !== null && own.tests.length > 0;
   const years = yearsApart(then.asOf, now.asOf);
   const later = Math.abs(years - 1) < 0.05 ? 'a year' : `${years.toFixed(1)} years`;
-  return `${tested ? 'Without its new tests' : 'No new test'}: the old ones, seen ${later} later, give ${one(then.growth[i]! + size)} % a year instead of ${one(then.growth[i]!)}.`;
+  return `${tested ? 'Without its new tests' : 'No new test'}: the old ones, seen ${later} later, give ${one(seenNow)} % a year instead of ${one(from)}.`;
 }
 
 function restWords({ then, now }: Moves, move: Move, size: number): string {

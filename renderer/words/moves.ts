@@ -1,6 +1,5 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
 import type { RankMove } from '../../core/contract/shapes/rank-move.ts';
-import { dayWords } from './dates.ts';
 import { fixed, nb, percent, whole } from './numbers.ts';
 
 type Changes = OutputOf<'ranking.moves'>;
@@ -52,6 +51,5 @@ export const cohortWords = (each: Changes['cohorts'][number]): string =>
 export const shownWords = (shown: number, total: number): string =>
   `The first ${whole(shown)} of ${whole(total)}${nb}moves are shown.`;
 
-/** A sentence of core as the window sets it: days as a person says them, a per cent that stays with its number. */
-export const typeset = (line: string): string =>
-  line.replace(/\b\d{4}-\d{2}-\d{2}\b/g, dayWords).replaceAll(' %', `${nb}%`);
+/** A sentence of core as the window sets it: a per cent stays with its number. */
+export const typeset = (line: string): string => line.replaceAll(' %', `${nb}%`);

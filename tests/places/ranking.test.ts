@@ -285,7 +285,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     const day = page().getByRole('textbox', { name: /^Compared with the day/ });
     await day.fill('2021-06-30');
     await eventually(() => new URL(page().url()).hash).toBe('#/ranking/since-2021-06-30');
-    await eventually(() => said.innerText()).toMatch(/^From 30 June 2021 to/);
+    await eventually(() => said.innerText()).toMatch(/^From 2021-06-30 to/);
     const rows = page().locator('.changed-table tbody tr');
     await eventually(() => rows.count()).toBeGreaterThan(10);
     const ranks = await rows.locator('td:first-child [aria-hidden]').allInnerTexts();

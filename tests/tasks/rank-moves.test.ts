@@ -64,6 +64,29 @@ describe('what changed in the ranking since an earlier day', () => {
     expect(rest).toBeLessThan(0.4 * own);
   });
 
+  // Growths in the sentences stood a tenth beside those of the column: what the rest of the fleet moved was left unsaid.
+  test('sentences end at the growth of the column, or say what is missing to it', async () => {
+    const { rows } = await moves({ since: '2024-06-30' });
+    const print = (x: number) =>
+      x
+        .toFixed(1)
+        .replace('-', '−')
+        .replace(/^−0\.0$/, '0.0');
+    let told = 0;
+    for (const { because, growthThen, growthPctPerYr, name } of rows) {
+      const said = because.join(' ');
+      const own = /go from (\S+) to (\S+) % a year/.exec(said);
+      const clock = /give (\S+) % a year instead of ([^ ]+)\./.exec(said);
+      if (!growthThen || !growthPctPerYr || (!own && !clock)) continue;
+      told++;
+      if (!said.includes('What the rest of the fleet taught'))
+        expect([name, own?.[2] ?? clock![1]]).toEqual([name, print(growthPctPerYr.value)]);
+      if (!said.includes('Corrections entered'))
+        expect([name, clock?.[2] ?? own![1]]).toEqual([name, print(growthThen.value)]);
+    }
+    expect(told).toBeGreaterThan(5);
+  });
+
   test('names a test that came in, on which day and how far from what was expected', async () => {
     const { rows } = await t.ask('ranking.page', { from: 80, count: 60 });
     for (const row of rows) {

@@ -1,4 +1,5 @@
-import { measured } from './numbers.ts';
+import type { InputOf } from '../../core/contract/asks/index.ts';
+import { asSet, list, measured, nb } from './numbers.ts';
 
 /** Sentences of the forms and lists of Retests. */
 
@@ -9,6 +10,23 @@ export const workRecorded = (name: string, on: string): string => `Recorded; a n
 export const testCorrected = (on: string): string => `The test of ${on} is corrected; both stay.`;
 
 export const testRecorded = (name: string): string => `The test of ${name} is recorded.`;
+
+const unitWords = { nA: 'nA', uA: 'µA', mA: 'mA' } as const;
+
+/** What was recorded a moment ago, while the sheet is still of before it: the highest step of each phase. */
+export function recordedWords(
+  on: string,
+  readings: InputOf<'retest.record'>['readings'],
+  corrected: string | null,
+): string {
+  const last = new Map(readings.map((reading) => [reading.phase, reading]));
+  const read = [...last.values()].map(
+    ({ phase, voltageKv, leakage, leakageUnit, belowFloor, outcome }) =>
+      `${phase} ${outcome === 'withstood' ? '' : `${outcome} at `}${belowFloor ? 'under ' : ''}${asSet(leakage)}${nb}${unitWords[leakageUnit]} at ${asSet(voltageKv)}${nb}kV`,
+  );
+  const what = corrected === null ? 'Recorded' : `Corrected, in place of the test of ${corrected}`;
+  return `${what}: the test of ${on}, ${list(read)}. Growth and the reading to expect are being counted with it; until they are, the sheet below is as of before it.`;
+}
 
 export const failureAbout =
   'The test is recorded. What failed is a record of its own, and the repair after it another; leave them for later if they are not known yet.';

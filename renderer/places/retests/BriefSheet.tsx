@@ -16,7 +16,7 @@ import { BriefConditions } from './BriefConditions.tsx';
 import { BriefTests } from './BriefTests.tsx';
 import { Cubicle, type TypedReadings } from './Cubicle.tsx';
 import { Expected } from './Expected.tsx';
-import { RecordTest } from './RecordTest.tsx';
+import { type Recorded, RecordTest } from './RecordTest.tsx';
 import { RecordWork } from './RecordWork.tsx';
 import { Alternatives, VoltageSaid } from './VoltageSaid.tsx';
 
@@ -55,6 +55,8 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
   const units = useUnits();
   const [form, setForm] = useState<'test' | 'work' | null>(null);
   const [typed, setTyped] = useState<TypedReadings>({});
+  const [recorded, setRecorded] = useState<Recorded | null>(null);
+  const awaits = recorded !== null && brief.revision < recorded.revision;
   const paper = units === 'us' ? 'Letter' : 'A4';
   useLetters({
     p: () => void savePdf(brief, conditions, paper, units),
@@ -73,7 +75,7 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
     </ul>
   );
   return (
-    <article className="sheet with-margin brief">
+    <article className={awaits ? 'sheet with-margin brief former' : 'sheet with-margin brief'} aria-busy={awaits}>
       <div className="page-head">
         <div className="brief-top">
           <h1>{brief.name}</h1>
@@ -82,6 +84,11 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
           </span>
         </div>
         <p className="where">{briefWhere(brief, units)}</p>
+        {awaits && (
+          <p className="recorded" role="status">
+            {recorded.words}
+          </p>
+        )}
         <p className="say">{brief.sentence}</p>
         <BriefConditions brief={brief} conditions={conditions} onConditions={onConditions} />
       </div>
@@ -156,7 +163,9 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
         <BriefTests brief={brief} />
         <CableRun page={cableOf(brief)} />
       </div>
-      {form === 'test' && <RecordTest brief={brief} typed={typed} onClose={() => setForm(null)} />}
+      {form === 'test' && (
+        <RecordTest brief={brief} typed={typed} onRecorded={setRecorded} onClose={() => setForm(null)} />
+      )}
       {form === 'work' && <RecordWork brief={brief} onClose={() => setForm(null)} />}
     </article>
   );

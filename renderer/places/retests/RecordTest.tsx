@@ -10,7 +10,7 @@ import { isDay } from '../../words/dates.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
-import { testCorrected, testRecorded } from '../../words/retestForms.ts';
+import { recordedWords, testCorrected, testRecorded } from '../../words/retestForms.ts';
 import { celsius, temperature, temperatureUnit } from '../../words/units.ts';
 import { useAsk } from '../asking.ts';
 import { useUnits } from '../settings.ts';
@@ -37,11 +37,18 @@ interface Props {
   readonly brief: Brief;
   /** Readings typed at the cubicle, µA. */
   readonly typed: TypedReadings;
+  /** What was recorded, from which revision on the sheet counts it. */
+  readonly onRecorded: (recorded: Recorded) => void;
   readonly onClose: () => void;
 }
 
+export interface Recorded {
+  readonly words: string;
+  readonly revision: number;
+}
+
 /** Back from the field: the test by hand. A breakdown leads on to the failure of each phase, and those to the repair. */
-export function RecordTest({ brief, typed, onClose }: Props) {
+export function RecordTest({ brief, typed, onRecorded, onClose }: Props) {
   const [recorded, setRecorded] = useState<{ readonly on: string; readonly broken: readonly Phase[] } | null>(null);
   if (recorded === null)
     return (
@@ -49,9 +56,11 @@ export function RecordTest({ brief, typed, onClose }: Props) {
         brief={brief}
         typed={typed}
         onClose={onClose}
-        onRecorded={(answer, on) =>
-          answer.brokeDown.length > 0 ? setRecorded({ on, broken: answer.brokeDown }) : onClose()
-        }
+        onRecorded={(answer, on, words) => {
+          onRecorded({ words, revision: answer.revision });
+          if (answer.brokeDown.length > 0) setRecorded({ on, broken: answer.brokeDown });
+          else onClose();
+        }}
       />
     );
   const [phase, ...rest] = recorded.broken;
@@ -68,8 +77,8 @@ export function RecordTest({ brief, typed, onClose }: Props) {
   );
 }
 
-interface EntryProps extends Props {
-  readonly onRecorded: (answer: OutputOf<'retest.record'>, on: string) => void;
+interface EntryProps extends Omit<Props, 'onRecorded'> {
+  readonly onRecorded: (answer: OutputOf<'retest.record'>, on: string, words: string) => void;
 }
 
 function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
@@ -132,6 +141,7 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
   };
   const record = async (): Promise<'stay'> => {
     const instrument = known.data?.instruments.find((each) => each.id === instrumentId);
+    const readings = readingsOf(steps, phases, unit);
     const answer = await ask('retest.record', {
       segmentId: brief.segmentId,
       testedOn: on,
@@ -142,12 +152,12 @@ function TestEntry({ brief, typed, onClose, onRecorded }: EntryProps) {
       humidityPct: optional(humidity),
       instrumentId: instrument?.id ?? null,
       crew: crew.trim() === '' ? null : crew.trim(),
-      readings: readingsOf(steps, phases, unit),
+      readings,
       supersedes: old ? { testId: old.id, reason: reason.trim() } : null,
     });
     const done = old ? testCorrected(old.testedOn) : testRecorded(brief.name);
     say([done, ...answer.remarks].join(' '));
-    onRecorded(answer, on);
+    onRecorded(answer, on, recordedWords(on, readings, old?.testedOn ?? null));
     return 'stay';
   };
   const field = (name: string, label: string, value: string, onValue: (value: string) => void) => (

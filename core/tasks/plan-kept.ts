@@ -1,6 +1,7 @@
 import type { PlanId } from '../contract/ids.ts';
 import type { KeptPlan, PlanItemRow, PlanResult } from '../contract/shapes/plan.ts';
 import { singlePresentValue } from '../plan/discount.ts';
+import { movedSince, planKeptBy } from '../store/plans.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { PlanTable } from '../store/tables.ts';
 import { costRowsAt } from './plan-costs.ts';
@@ -34,12 +35,13 @@ export function resultKept(fleet: Fleet, row: PlanTable): PlanResult {
   };
 }
 
-/** A kept plan in the list of them. `revision`: of the fleet as it is now. */
-export function keptOf(row: PlanTable & { readonly items: number }, result: PlanResult, revision: number): KeptPlan {
+/** A kept plan in the list of them. */
+export function keptOf(fleet: Fleet, row: PlanTable & { readonly items: number }, result: PlanResult): KeptPlan {
   return {
     id: row.id as PlanId,
     name: row.name,
     madeAt: row.made_at,
+    keptBy: planKeptBy(fleet, row.id),
     revision: row.fleet_revision,
     state: row.state as KeptPlan['state'],
     approvedAt: row.approved_at,
@@ -48,7 +50,6 @@ export function keptOf(row: PlanTable & { readonly items: number }, result: Plan
     currency: result.currency,
     items: row.items,
     objectivePv: result.objectivePv,
-    // Keeping and approving plans are changes too; a plan is stale only when something else changed after it was made.
-    stale: Math.max(row.fleet_revision, row.ledger_seq) < revision,
+    stale: movedSince(fleet, row.fleet_revision),
   };
 }

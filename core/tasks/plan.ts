@@ -238,14 +238,13 @@ export const planTasks: TasksOf<keyof typeof planAsks> = {
   'plan.save': (desk, { asked, name }) => save(desk, asked, name),
 
   'plan.list'(desk) {
-    const revision = revisionOf(desk.fleet);
-    return { plans: plansKept(desk.fleet).map((row) => keptOf(row, resultKept(desk.fleet, row), revision)) };
+    return { plans: plansKept(desk.fleet).map((row) => keptOf(desk.fleet, row, resultKept(desk.fleet, row))) };
   },
 
   'plan.get'(desk, { id }) {
     const row = planById(desk, id);
     const result = resultKept(desk.fleet, row);
-    return { plan: keptOf(row, result, revisionOf(desk.fleet)), result };
+    return { plan: keptOf(desk.fleet, row, result), result };
   },
 
   'plan.approve': (desk, { id, reason }) => approve(desk, id, reason),

@@ -2,12 +2,14 @@ import type { z } from 'zod';
 import type { OutputOf } from '../../core/contract/asks/index.ts';
 import type { Figure } from '../../core/contract/figure.ts';
 import type {
+  KeptPlan,
   PlanAction as PlanActionShape,
   PlanItemRow,
   PlanQuestion,
   PlanResult,
   PlanWish,
 } from '../../core/contract/shapes/plan.ts';
+import { moment } from './evidence.ts';
 import { count, fixed, measured, nb, percent, whole } from './numbers.ts';
 import { type Sentence, strong } from './sentence.ts';
 import { routeLength, type UnitSystem } from './units.ts';
@@ -248,6 +250,20 @@ export function failuresFigure(result: PlanResult): Figure {
 /** '3.20 (1 to 6)': the mean, and the counts that hold it nine times in ten. */
 export const expectedWords = (expected: { mean: number; lo: number; hi: number }): string =>
   `${measured(expected.mean)} (${whole(expected.lo)} to ${whole(expected.hi)})`;
+
+/** 'approved by Ada Thornbury, 2026-11-30'. */
+export const approvedWords = ({ approvedBy, approvedAt }: KeptPlan): string =>
+  `approved by ${approvedBy ?? 'someone'}, ${(approvedAt ?? '').slice(0, 10)}`;
+
+/** When and by whom a plan was kept, and whether it is approved. */
+export const keptWords = (plan: KeptPlan): string =>
+  `was kept${plan.keptBy === null ? '' : ` by ${plan.keptBy}`} on ${moment(plan.madeAt)} UTC; ${plan.state === 'approved' ? `${approvedWords(plan)}.` : 'a draft.'}`;
+
+/** Whether the fleet is still the one that a kept plan was made from. */
+export const movedWords = ({ stale }: KeptPlan): string =>
+  stale
+    ? 'The fleet has changed since: made again, the plan may come out otherwise.'
+    : 'The fleet has not changed since.';
 
 /** The terms of a plan, for its file's name and its title. */
 export const termsWords = (question: PlanQuestion): string =>

@@ -12,9 +12,15 @@ export const currencyAbout = 'It stands beside every sum, on screen and in print
 export const horizonFault = (years: number): string =>
   `Risk is counted over whole years, from the plan’s own ${years} up to 60.`;
 
-export const planMaking = 'Making the plan…';
+export const planMaking = 'The plan is being made.';
 
-export const moveMaking = 'Making the plan with this move, to see what it costs…';
+export const whatIfMaking = 'Plans are being made under these terms.';
+
+export const planRemaking = 'The plan is being made again.';
+
+export const formerPlan = 'The former plan, until the new one is here:';
+
+export const moveMaking = 'The plan is being made with this move, to see what it costs; the plan below stands.';
 
 export const testsWaiting = 'Weighing what each test could change…';
 

@@ -68,6 +68,9 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await page().getByRole('dialog').getByLabel('Name').fill('Board, spring');
     await page().getByRole('button', { name: 'Keep it' }).click();
     await page().getByRole('dialog').waitFor({ state: 'detached' });
+    await eventually(() => page().locator('.kept-as').innerText()).toMatch(
+      /^“Board, spring” was kept by .*; a draft\./,
+    );
     await visit(page(), '#/plan/kept');
     await page().getByRole('button', { name: 'approve…' }).click();
     await page().getByRole('dialog').getByLabel('Reason').fill('Agreed at the spring meeting');
@@ -89,6 +92,9 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await page().getByRole('button', { name: 'Board, spring' }).click();
     await eventually(() => budget.inputValue()).toBe(own);
     expect(await page().locator('.terms').innerText()).not.toContain('other terms');
+    await eventually(() => page().locator('.kept-as').innerText()).toMatch(
+      /^“Board, spring” was kept by .+ on \d{4}-\d\d-\d\d \d\d:\d\d UTC; approved by .+, \d{4}-\d\d-\d\d\. The fleet has not changed since\.$/,
+    );
   });
 
   test('sets a cost with its source, and takes it back', async () => {
@@ -122,8 +128,14 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await visit(page(), '#/plan');
     await page().getByLabel('Years of the plan').fill('10');
     await page().getByLabel('Budget of each year').fill('2,500,000');
+    // The fleet's currency was named since: the plan of before stands for what it is, and its words are told once.
+    await eventually(() => page().locator('.kept-as').innerText()).toContain('The fleet has changed since');
     await page().getByRole('button', { name: 'Make it again' }).click();
+    await page().getByText('The former plan, until the new one is here:').waitFor();
+    expect(await page().locator('.plan-sheet.former').count()).toBe(1);
     await eventually(() => page().locator('.plan-year').count(), 150_000).toBe(10);
+    expect(await page().locator('.plan-sheet.former').count()).toBe(0);
+    expect(await page().locator('.kept-as').count()).toBe(0);
     const board = page().locator('.plan-years');
     expect(await board.evaluate((el) => el.scrollWidth - el.clientWidth)).toBe(0);
     const shown = await page()

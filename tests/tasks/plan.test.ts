@@ -71,14 +71,19 @@ test('a kept plan can be approved once, by one who may, and is locked then', asy
   const { id } = await t.ask('plan.save', { asked: made.asked, name: 'Board, June' });
   const kept = await t.ask('plan.get', { id });
   expect(kept.result.items).toEqual(made.items);
-  expect(kept.plan).toMatchObject({ name: 'Board, June', state: 'draft', stale: false });
+  expect(kept.plan).toMatchObject({ name: 'Board, June', keptBy: 'Ada Thornbury', state: 'draft', stale: false });
+  // Keeping another plan and approving this one are no change of the fleet.
+  const again = await t.ask('plan.make', question);
+  await t.ask('plan.save', { asked: again.asked, name: 'Board, again' });
   await t.ask('plan.approve', { id, reason: 'agreed by the board' });
   await expect(t.ask('plan.approve', { id, reason: 'once more' })).rejects.toThrow(/not-allowed.*locked/);
   const list = await t.ask('plan.list', {});
-  expect(list.plans[0]).toMatchObject({ state: 'approved', approvedBy: 'Ada Thornbury' });
+  const ours = (plans: typeof list.plans) => plans.find((plan) => plan.id === id);
+  expect(ours(list.plans)).toMatchObject({ state: 'approved', approvedBy: 'Ada Thornbury', stale: false });
   expect((await t.ask('evidence.verify', {})).intact).toBe(true);
   // Costs set afterwards do not change what was approved: its file is printed as it was made.
   await t.ask('plan.setCost', { name: 'replacementPerSplice', value: 99_000, source: 'a test' });
+  expect(ours((await t.ask('plan.list', {})).plans)).toMatchObject({ stale: true });
   const file = await t.ask('plan.file', { asked: made.asked, question: made.question, format: 'csv' });
   expect(file.content.trim().split('\n').length - 1).toBe(made.items.length);
   const spent = file.content

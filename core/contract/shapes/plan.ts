@@ -155,6 +155,8 @@ export const KeptPlan = z.object({
   id: PlanId,
   name: z.string(),
   madeAt: z.string(),
+  /** null where the ledger does not say. */
+  keptBy: z.string().nullable(),
   revision: z.number().int(),
   state: z.enum(['draft', 'approved']),
   approvedAt: z.string().nullable(),

@@ -6,12 +6,12 @@ import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
 import { moment } from '../../words/evidence.ts';
 import { whole } from '../../words/numbers.ts';
-import { inCurrency } from '../../words/plan.ts';
+import { approvedWords, inCurrency } from '../../words/plan.ts';
 import { useAsk } from '../asking.ts';
 import { go, hrefOf } from '../route.ts';
 import { ApproveDialog } from './ApproveDialog.tsx';
 import { ComparePlans } from './ComparePlans.tsx';
-import { rememberPlan } from './lastPlan.ts';
+import { rememberKept, rememberPlan } from './lastPlan.ts';
 import { takeTerms } from './terms.ts';
 
 /** Plans that were kept: open one, approve one, lay some side by side. */
@@ -78,7 +78,7 @@ export function KeptPlans({ readOnly }: { readonly readOnly: boolean }) {
               <td>{inCurrency(plan.spent, plan.currency)}</td>
               <td className="left">
                 {plan.state === 'approved' ? (
-                  `approved by ${plan.approvedBy ?? 'someone'}, ${(plan.approvedAt ?? '').slice(0, 10)}`
+                  approvedWords(plan)
                 ) : (
                   <>
                     draft
@@ -107,6 +107,7 @@ async function open(id: KeptPlan['id']): Promise<void> {
   try {
     const { result } = await ask('plan.get', { id });
     rememberPlan(result);
+    rememberKept(result, id);
     takeTerms(result.question);
     go('plan');
   } catch (error) {

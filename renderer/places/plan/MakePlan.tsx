@@ -1,10 +1,14 @@
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { Failed } from '../../parts/states.tsx';
+import { moveMaking, planMaking, planRemaking } from '../../words/planForms.ts';
 import { useAsk } from '../asking.ts';
 import { PlanSheet } from './PlanSheet.tsx';
 import { PlanWorking } from './PlanWorking.tsx';
 import { TermsForm } from './TermsForm.tsx';
-import { usePlan } from './usePlan.ts';
+import { type PlanStage, usePlan } from './usePlan.ts';
+
+const workingWords = ({ what, before }: Extract<PlanStage, { at: 'working' }>): string =>
+  what === 'pricing' ? moveMaking : before ? planRemaking : planMaking;
 
 /** Terms above, the plan below. */
 export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
@@ -22,11 +26,12 @@ export function MakePlan({ info }: { readonly info: OutputOf<'fleet.info'> }) {
           onMake={(question) => void make({ ...question, wishes: shown?.question.wishes ?? [] })}
         />
         {stage.at === 'failed' && <Failed error={stage.error} />}
-        {stage.at === 'working' && <PlanWorking what={stage.what} onStop={() => stage.stop.abort()} />}
+        {stage.at === 'working' && <PlanWorking words={workingWords(stage)} onStop={() => stage.stop.abort()} />}
       </div>
       {shown && (
         <PlanSheet
           result={shown}
+          former={stage.at === 'working' && stage.what === 'planning'}
           trial={stage.at === 'made' ? stage.trial : null}
           busy={stage.at === 'working'}
           readOnly={info.readOnly}

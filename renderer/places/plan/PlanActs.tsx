@@ -8,9 +8,16 @@ import { say } from '../../parts/toast.ts';
 import { termsWords } from '../../words/plan.ts';
 import { keepAbout } from '../../words/planForms.ts';
 import { useUnits } from '../settings.ts';
+import { rememberKept } from './lastPlan.ts';
+
+interface Props {
+  readonly result: PlanResult;
+  readonly readOnly: boolean;
+  readonly onKept: () => void;
+}
 
 /** Keeps a plan under a name, and writes it for the board and the budget system. */
-export function PlanActs({ result, readOnly }: { readonly result: PlanResult; readonly readOnly: boolean }) {
+export function PlanActs({ result, readOnly, onKept }: Props) {
   const [naming, setNaming] = useState(false);
   const units = useUnits();
   const paper = units === 'us' ? 'Letter' : 'A4';
@@ -46,12 +53,12 @@ export function PlanActs({ result, readOnly }: { readonly result: PlanResult; re
       <button type="button" className="word" onClick={() => void file('csv')}>
         CSV
       </button>
-      {naming && <KeepDialog result={result} onClose={() => setNaming(false)} />}
+      {naming && <KeepDialog result={result} onKept={onKept} onClose={() => setNaming(false)} />}
     </p>
   );
 }
 
-function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly onClose: () => void }) {
+function KeepDialog({ result, onKept, onClose }: Omit<Props, 'readOnly'> & { readonly onClose: () => void }) {
   const [name, setName] = useState(`${termsWords(result.question)}, ${result.asOf}`);
   return (
     <FormDialog
@@ -60,7 +67,9 @@ function KeepDialog({ result, onClose }: { readonly result: PlanResult; readonly
       submit="Keep it"
       ready={name.trim() !== ''}
       onSubmit={async () => {
-        await ask('plan.save', { asked: result.asked, name });
+        const { id } = await ask('plan.save', { asked: result.asked, name });
+        rememberKept(result, id);
+        onKept();
         say(`“${name.trim()}” is kept.`);
       }}
       onClose={onClose}

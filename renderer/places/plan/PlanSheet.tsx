@@ -1,11 +1,14 @@
-import { useMemo, useState } from 'react';
+import { useMemo, useReducer, useState } from 'react';
 import type { PlanItemRow, PlanResult, PlanWish } from '../../../core/contract/shapes/plan.ts';
 import { Figure } from '../../charts/Figure.tsx';
 import { MarginNote, MarginNotes } from '../../parts/MarginNotes.tsx';
 import { Say } from '../../parts/Say.tsx';
 import { failuresFigure, gapWords, moneyIn, netWords, planOpening, wishWords } from '../../words/plan.ts';
+import { formerPlan } from '../../words/planForms.ts';
 import { ItemSheet } from './ItemSheet.tsx';
+import { KeptAs } from './KeptAs.tsx';
 import { LeftOut } from './LeftOut.tsx';
+import { keptAsOf } from './lastPlan.ts';
 import { PlanActs } from './PlanActs.tsx';
 import { PlanYears } from './PlanYears.tsx';
 import { TrialLine } from './TrialLine.tsx';
@@ -18,6 +21,8 @@ interface Props {
   readonly result: PlanResult;
   readonly trial: Trial | null;
   readonly busy: boolean;
+  /** Another is being made in its place. */
+  readonly former: boolean;
   readonly readOnly: boolean;
   readonly onTry: (wish: PlanWish) => void;
   readonly onShow: (result: PlanResult) => void;
@@ -25,9 +30,11 @@ interface Props {
 }
 
 /** A plan: its sentence, its years as columns of a ledger, what was left out, and the margin that says how and how sure. */
-export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWishes }: Props) {
+export function PlanSheet({ result, trial, busy, former, readOnly, onTry, onShow, onWishes }: Props) {
   const [chosen, setChosen] = useState<PlanItemRow | null>(null);
   const [listed, setListed] = useState<number | null>(null);
+  const [, kept] = useReducer((times: number) => times + 1, 0);
+  const keptAs = keptAsOf(result);
   const figure = useMemo(() => failuresFigure(result), [result]);
   const names = useMemo(
     () => new Map([...result.items, ...result.leftOut].map((row) => [row.segment, row.name] as const)),
@@ -35,10 +42,12 @@ export function PlanSheet({ result, trial, busy, readOnly, onTry, onShow, onWish
   );
   const nameOf = (segment: string): string => names.get(segment) ?? segment;
   return (
-    <div className="with-margin plan-sheet" aria-busy={busy}>
+    <div className={former ? 'with-margin plan-sheet former' : 'with-margin plan-sheet'} aria-busy={busy}>
       <div className="page-head">
+        {former && <p className="second">{formerPlan}</p>}
+        {keptAs && <KeptAs id={keptAs} />}
         <Say sentence={planOpening(result)} />
-        <PlanActs result={result} readOnly={readOnly} />
+        <PlanActs result={result} readOnly={readOnly} onKept={kept} />
         {result.question.wishes.length > 0 && (
           <p className="wishes">
             <span className="second">By hand: </span>

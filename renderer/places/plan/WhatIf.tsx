@@ -2,6 +2,7 @@ import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { Failed } from '../../parts/states.tsx';
 import { fixed, whole } from '../../words/numbers.ts';
 import { money, moneyIn, whatIfHelp } from '../../words/plan.ts';
+import { whatIfMaking } from '../../words/planForms.ts';
 import { PlanWorking } from './PlanWorking.tsx';
 import { useWhatIf } from './useWhatIf.ts';
 
@@ -21,7 +22,7 @@ export function WhatIf({ result }: { readonly result: PlanResult }) {
           </button>
         </p>
       )}
-      {stage.at === 'working' && <PlanWorking what="planning" onStop={() => stage.stop.abort()} />}
+      {stage.at === 'working' && <PlanWorking words={whatIfMaking} onStop={() => stage.stop.abort()} />}
       {stage.at === 'failed' && <Failed error={stage.error} again={() => void begin()} />}
       {stage.at === 'made' && (
         <table className="ledger">

@@ -1,7 +1,15 @@
+import { existsSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { type Refusal, refuse } from '../contract/problem.ts';
 
 const isSystemError = (error: unknown): error is NodeJS.ErrnoException =>
   error instanceof Error && typeof (error as NodeJS.ErrnoException).code === 'string' && 'syscall' in error;
+
+/** Which of the two is missing: a file in a folder that is there, or the folder too. */
+function missingWords(path: string | undefined): string {
+  if (path === undefined) return 'There is no such file.';
+  return existsSync(dirname(path)) ? `There is no ${path}.` : `There is no ${path}; its folder is not there either.`;
+}
 
 /** What the system said of a file, in words for the person; undefined where the error is of another kind. */
 export function diskRefusal(error: unknown, file?: string): Refusal | undefined {
@@ -15,7 +23,7 @@ export function diskRefusal(error: unknown, file?: string): Refusal | undefined 
   const it = path ?? 'The file';
   switch (error.code) {
     case 'ENOENT':
-      return refuse('not-found', `There is no ${path ?? 'such file'}, or no folder to hold it.`, where);
+      return refuse('not-found', missingWords(path), where);
     case 'EACCES':
     case 'EPERM':
       return refuse('not-allowed', `The system does not let this program use ${it}. Choose another place.`, where);

@@ -5,6 +5,7 @@ import { readCsv, UnreadableCsv } from '../intake/csv-reader.ts';
 import { readGathered } from '../intake/scattered-reader.ts';
 import type { SubjectFile } from '../intake/sort-paths.ts';
 import type { SubjectRows } from '../intake/tables/shapes.ts';
+import { counted } from '../report/counted.ts';
 import type { Desk } from './desk.ts';
 import type { FolderDesk } from './folder-desk.ts';
 import { type FileTally, OneFile, Scattered } from './folder-one-file.ts';
@@ -121,12 +122,8 @@ export class FileReader {
     this.#doneBytes += bytes;
     const seconds = (performance.now() - this.#started) / 1000;
     const rows = this.#doneRows + tally.rows;
-    const rate = Math.round(rows / Math.max(seconds, 0.001)).toLocaleString('en');
-    this.#desk.progress(
-      this.#doneBytes,
-      this.#totalBytes,
-      `reading ${tally.file}: ${rows.toLocaleString('en')} rows, ${rate} rows a second`,
-    );
+    const rate = rows > 0 ? `, ${counted(rows / Math.max(seconds, 0.001))} rows a second` : '';
+    this.#desk.progress(this.#doneBytes, this.#totalBytes, `reading ${tally.file}: ${counted(rows)} rows${rate}`);
   }
 
   #takeRows(reading: OneFile) {

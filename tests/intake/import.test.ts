@@ -256,6 +256,8 @@ describe('an import', () => {
     );
     expect(problem.code).toBe('cancelled');
     expect(words.join('\n')).toMatch(/splices\.csv: [\d,]+ rows, [\d,]+ rows a second/);
+    // It began with '0 rows a second'.
+    expect(words[0]).toMatch(/: 0 rows$/);
     expect(rowsOf(file, 'select * from segment')).toEqual([]);
     expect(rowsOf(file, 'select * from ledger')).toEqual([]);
     core.close();

@@ -6,8 +6,10 @@ export interface CommandPrint {
   readonly rows?: number;
   /** The option that writes all rows: 'csv'. */
   readonly allBy?: string;
-  /** Fields for programs, at any depth. */
+  /** Fields for programs, at any depth; those of one part alone as 'part.field'. */
   readonly hides?: readonly string[];
+  /** What fields are called where their own names say too little. */
+  readonly names?: Readonly<Record<string, string>>;
 }
 
 /** How an ask appears on the command line. Options follow from its input: `asOf` becomes `--as-of`. */

@@ -1,3 +1,4 @@
+import { asks } from '../../core/contract/asks/index.ts';
 import { type Command, commands, type Option } from './options.ts';
 
 /** Commands that are hosts themselves and not asks. */
@@ -9,11 +10,16 @@ export const hostCommands: readonly { word: string; usage: string; help: string 
   },
 ];
 
-const common = [
-  ['--json', 'the answer as JSON on stdout'],
-  ['--who NAME', 'the name that the ledger shows'],
-  ['--read-only', 'open the fleet without writing to it'],
-] as const;
+/** What every command takes, as far as it means something to it. */
+function common(command: Command): (readonly [string, string])[] {
+  const writes = asks[command.ask].kind === 'write';
+  const opens = command.spec.opens !== 'none';
+  return [
+    ['--json', 'the answer as JSON on stdout'],
+    ...(opens ? [['--who NAME', 'who does this: the name that the ledger shows'] as const] : []),
+    ...(opens && !writes ? [['--read-only', 'open the fleet without writing to it'] as const] : []),
+  ];
+}
 
 export function usageOf(command: Command): string {
   const places = command.options.filter((option) => option.positional).map(placeOf);
@@ -44,7 +50,7 @@ export function helpOf(command: Command): string {
     ] as const;
   });
   const fleet = { fleet: 'the fleet file', new: 'the fleet file; made when missing', none: '' }[command.spec.opens];
-  const rows = [...own, ...(fleet ? [['--fleet F', fleet] as const] : []), ...common];
+  const rows = [...own, ...(fleet ? [['--fleet F', fleet] as const] : []), ...common(command)];
   return `yearbook ${usageOf(command)}\n\n${command.help}\n\n${aligned(rows)}\n`;
 }
 
@@ -58,7 +64,13 @@ export function overview(): string {
   return `yearbook COMMAND\n\n${lines.join('\n')}\n\nEach takes --help. Exit: 0 done, 1 refused with a reason, 2 bad usage.\n`;
 }
 
+/** A longer option has its words on the next line. */
+const widest = 34;
+
 function aligned(rows: readonly (readonly [string, string])[]): string {
-  const width = Math.min(34, Math.max(...rows.map(([left]) => left.length)));
-  return rows.map(([left, right]) => `  ${left.padEnd(width)}  ${right}`.trimEnd()).join('\n');
+  const width = Math.min(widest, Math.max(...rows.map(([left]) => left.length)));
+  const gap = `\n${' '.repeat(width + 4)}`;
+  return rows
+    .map(([left, right]) => `  ${left.padEnd(width)}${left.length > width ? gap : '  '}${right}`.trimEnd())
+    .join('\n');
 }

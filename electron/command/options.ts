@@ -89,8 +89,13 @@ interface ItemDef {
   readonly entries?: Record<string, string>;
 }
 
+/** A choice as a shell takes it. */
+function quoted(choice: string): string {
+  return choice.includes(' ') ? `'${choice}'` : choice;
+}
+
 function sampleOf(item: z.ZodType, { type, format, entries }: ItemDef): string {
-  if (entries) return Object.values(entries).join('|');
+  if (entries) return Object.values(entries).map(quoted).join('|');
   if (markOf(item)) return 'PATH';
   if (format === 'date') return 'DATE';
   if (takesOf(type) === 'number') return 'N';

@@ -1,5 +1,5 @@
 import type { CommandPrint } from '../../core/contract/ask.ts';
-import { headingOf, inLine, labelOf } from './words.ts';
+import { headingOf, inLine, isName, type Label, labelOf } from './words.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -33,31 +33,43 @@ function blocksOf(value: unknown, how: CommandPrint, within = false): string[] {
   const rest = Object.entries(value).filter(([field]) => !sentences.includes(field) && !how.hides?.includes(field));
   const flat = rest.filter(([, each]) => isPlain(each) || isAmount(each));
   const deep = rest.filter(([, each]) => !isPlain(each) && !isAmount(each));
-  return [said.join('\n'), pairs(flat), ...deep.map(([field, each]) => titled(field, each, how, within))];
+  return [said.join('\n'), pairs(flat, how), ...deep.map(([field, each]) => titled(field, each, how, within))];
 }
 
 /** A record with several tables of its own is no row of one. */
 const isSheet = (value: unknown): boolean =>
   isFields(value) && Object.values(value).filter((each) => Array.isArray(each) && each.some(isFields)).length > 2;
 
-function titled(field: string, value: unknown, how: CommandPrint, within: boolean): string {
+function titled(field: string, value: unknown, all: CommandPrint, within: boolean): string {
+  const title = titleOf(field, all);
+  const how = partOf(field, all);
   if (within && Array.isArray(value) && value.length > detailRows)
-    return `${headingOf(field)}: ${value.length} rows (--json prints them)`;
-  if (Array.isArray(value) && value.some(isSheet)) return `${headingOf(field)}: ${value.length} (--json prints them)`;
-  if (Array.isArray(value)) return value.length === 0 ? '' : `${headingOf(field)}:\n${indented(listBlock(value, how))}`;
+    return `${title}: ${value.length} rows (--json prints them)`;
+  if (Array.isArray(value) && value.some(isSheet)) return `${title}: ${value.length} (--json prints them)`;
+  if (Array.isArray(value)) return value.length === 0 ? '' : `${title}:\n${indented(listBlock(value, how))}`;
   const fields = value as Fields;
   if ('points' in fields && 'bands' in fields) return '';
-  if (fields.known === false || 'lo' in fields) return `${headingOf(field)}: ${inLine(value)}`;
-  return `${headingOf(field)}:\n${indented(blocksOf(fields, how, true).filter(Boolean).join('\n'))}`;
+  if (fields.known === false || 'lo' in fields) return `${title}: ${inLine(value)}`;
+  return `${title}:\n${indented(blocksOf(fields, how, true).filter(Boolean).join('\n'))}`;
+}
+
+const nameOf = (field: string, how: CommandPrint): Label =>
+  how.names?.[field] === undefined ? labelOf(field) : { words: how.names[field], unit: '' };
+const titleOf = (field: string, how: CommandPrint): string => how.names?.[field] ?? headingOf(field);
+
+/** How a part of the answer is printed: what is hidden of it alone is hidden there. */
+function partOf(field: string, how: CommandPrint): CommandPrint {
+  const own = how.hides?.filter((each) => each.startsWith(`${field}.`)).map((each) => each.slice(field.length + 1));
+  return own?.length ? { ...how, hides: [...how.hides!, ...own] } : how;
 }
 
 const indented = (text: string) => text.replace(/^(?=.)/gm, '  ');
 
-function pairs(entries: readonly (readonly [string, unknown])[]): string {
+function pairs(entries: readonly (readonly [string, unknown])[], how: CommandPrint): string {
   // What was not asked for and what nobody has set is no line.
   const said = entries.filter(([, value]) => value !== null && value !== undefined);
   const rows = said.map(([field, value]) => {
-    const { words, unit } = labelOf(field);
+    const { words, unit } = nameOf(field, how);
     return [words, `${inLine(value, field)}${unit ? ` ${unit}` : ''}`] as const;
   });
   const width = Math.max(0, ...rows.map(([name]) => name.length));
@@ -84,6 +96,7 @@ function rowsOf(rows: readonly Fields[], how: CommandPrint): string[] {
   );
   const columns = fields.map((field) => ({
     field,
+    heading: titleOf(field, how),
     right: rows.every((row) => typeof row[field] === 'number' || row[field] === null),
     cells: rows.map((row) => inLine(row[field], field).replaceAll('\n', ' ')),
   }));
@@ -93,14 +106,14 @@ function rowsOf(rows: readonly Fields[], how: CommandPrint): string[] {
 
 interface Column {
   readonly field: string;
+  readonly heading: string;
   readonly right: boolean;
   readonly cells: readonly string[];
 }
 
 /** An aligned table: numbers to the right. */
 function tableOf(columns: readonly Column[], rows: number): string[] {
-  const padded = columns.map(({ field, right, cells }) => {
-    const heading = headingOf(field);
+  const padded = columns.map(({ heading, right, cells }) => {
     const width = Math.max(heading.length, ...cells.map((cell) => cell.length));
     return [heading, ...cells].map((text) => (right ? text.padStart(width) : text.padEnd(width)));
   });
@@ -112,19 +125,32 @@ function tableOf(columns: readonly Column[], rows: number): string[] {
   );
 }
 
-/** Row after row: the short cells in a line, each long one below it by its name. */
+/** Row after row: the short cells in a line, each by its name unless it is one, and each long one below it. */
 function entriesOf(columns: readonly Column[], rows: number): string[] {
   const isSentence = ({ cells }: Column) => cells.some((cell) => cell.length > longCell);
   const short = columns.filter((column) => !isSentence(column));
   const long = columns.filter(isSentence);
-  const width = Math.max(...long.map(({ field }) => headingOf(field).length));
+  const width = Math.max(...long.map(({ heading }) => heading.length));
   return Array.from({ length: rows }, (_, i) => {
-    const head = short.map(({ cells }) => cells[i]!).filter((cell) => cell !== '–');
+    const head = short
+      .filter(({ cells }) => cells[i] !== '–')
+      .map(({ field, heading, cells }) => (isName(field) ? cells[i]! : `${heading} ${cells[i]}`));
     const below = long
       .filter(({ cells }) => cells[i] !== '–')
-      .map(({ field, cells }) => `  ${headingOf(field).padEnd(width)}  ${wrapped(cells[i]!, width + 4)}`);
-    return `${[head.join(' · '), ...below].filter(Boolean).join('\n')}\n`;
+      .map(({ heading, cells }) => `  ${heading.padEnd(width)}  ${wrapped(cells[i]!, width + 4)}`);
+    return `${[linesOf(head), ...below].filter(Boolean).join('\n')}\n`;
   });
+}
+
+/** Cells in lines of at most `lineWidth`, those after the first set in. */
+function linesOf(cells: readonly string[]): string {
+  const lines: string[] = [];
+  for (const cell of cells) {
+    const last = lines.at(-1);
+    if (last !== undefined && last.length + cell.length + 3 <= lineWidth) lines[lines.length - 1] = `${last} · ${cell}`;
+    else lines.push(lines.length === 0 ? cell : `  ${cell}`);
+  }
+  return lines.join('\n');
 }
 
 /** Words in lines of at most `lineWidth`, the later ones set in by `indent`. */

@@ -42,8 +42,13 @@ export const headingOf = (field: string): string => {
   return unit ? `${words} ${unit}` : words;
 };
 
-/** A number to four significant digits; whole numbers as they are, years without separators. */
-export function numberWords(value: number, field = ''): string {
+/** Fields that name what a row is about: they need no heading beside them. */
+export const isName = (field: string): boolean => ['name', 'segment', 'kind', 'subject', 'file'].includes(field);
+
+/** A number to four significant digits; whole numbers as they are, years without separators; with a true minus sign. */
+export const numberWords = (value: number, field = ''): string => digitsOf(value, field).replace('-', '−');
+
+function digitsOf(value: number, field: string): string {
   if (!Number.isFinite(value)) return '–';
   // An estimated chance is never certain: 1 and 0 are what rounding left.
   if (/^p[A-Z]/.test(field) && (value > 0.9995 || value < 0.0005)) return value > 0.5 ? '>0.999' : '<0.001';
@@ -59,17 +64,22 @@ type Fields = Readonly<Record<string, unknown>>;
 const isFields = (value: unknown): value is Fields =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 
+/** A word of the records as people write it: 'splice_renewal' is 'splice renewal'. */
+const textWords = (text: string): string => (/^[a-z]+(_[a-z]+)+$/.test(text) ? text.replaceAll('_', ' ') : text);
+
 /** Any value in one line. */
 export function inLine(value: unknown, field = ''): string {
   if (value === null || value === undefined) return '–';
   if (typeof value === 'number') return numberWords(value, field);
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (Array.isArray(value)) return value.map((each) => inLine(each, field)).join(', ');
-  if (!isFields(value)) return String(value);
+  if (!isFields(value)) return textWords(String(value));
   if (value.known === true && 'amount' in value && Object.keys(value).length === 2) return inLine(value.amount, field);
   if ('mean' in value && 'lo' in value && 'hi' in value)
     return `${inLine(value.mean)} (${inLine(value.lo)} … ${inLine(value.hi)})`;
   if (value.known === false && typeof value.because === 'string') return value.because;
+  if ('lo' in value && 'hi' in value && Object.keys(value).length === 2)
+    return `${inLine(value.lo)} to ${inLine(value.hi)}`;
   if ('value' in value && 'lo' in value && 'hi' in value)
     return `${inLine(value.value)} (${inLine(value.lo)} … ${inLine(value.hi)})`;
   if (typeof value.name === 'string' && typeof value.id === 'string')

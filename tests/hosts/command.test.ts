@@ -128,6 +128,15 @@ describe('refused with a reason: exit 1', () => {
     expect(readdirSync(home.folder).filter((name) => name.startsWith('nothing.fleet'))).toEqual([]);
   });
 
+  // A key that was not there was told as a folder that could not hold one.
+  test('a key file that is not there, in a folder that is, and in none', async () => {
+    const none = await yearbook('verify', fleet, '--public-key', 'none.pem');
+    expect(none.code).toBe(1);
+    expect(none.stderr).toContain(`There is no ${home.file('none.pem')}.\n`);
+    const far = await yearbook('verify', fleet, '--public-key', 'nowhere/none.pem');
+    expect(far.stderr).toContain(`There is no ${home.file('nowhere/none.pem')}; its folder is not there either.\n`);
+  });
+
   test('a file of another program', async () => {
     writeFileSync(home.file('letter.fleet'), 'Dear Sir or Madam, '.repeat(100));
     const said = await yearbook('export', '--fleet', 'letter.fleet', '--out', 'x');
@@ -211,9 +220,53 @@ describe('how answers are printed', () => {
       'rows:',
       '  segment  growth %/yr  level        crosses',
       '  C1             7.123  1 (0.5 … 2)  one test only',
-      '  C22             -0.5  –            year 2031.3',
+      '  C22             −0.5  –            year 2031.3',
       '',
     ]);
+  });
+
+  // A due list printed values between dots without saying what each was, a hyphen for minus, and the rule as JSON.
+  test('values of a row stand by their names, negative ones with a true minus, records’ words as words', () => {
+    const because = 'a level at 66 % of the limit on the day of its last test, and phases 4.9 : 1 apart';
+    const row = {
+      ownerId: 'S1',
+      segment: 'Mill 1',
+      daysLeft: -1855,
+      action: 'splice_renewal',
+      range: { lo: 1, hi: 2 },
+      because,
+    };
+    const text = printed(
+      {
+        rules: [{ subject: 'retest interval', rule: '{"kind":"retest interval"}' }],
+        rows: [row, { ...row, rule: 'ours' }],
+      },
+      { hides: ['rules.rule'], names: { ownerId: 'id', rows: 'tests' } },
+    );
+    expect(text).toContain('rules:\n  subject\n  retest interval\n');
+    expect(text).toContain(
+      'tests:\n  id S1 · Mill 1 · days left −1855 · action splice renewal · range 1 to 2\n    because',
+    );
+    expect(text).toContain('rule ours');
+    expect(text).not.toContain('{"kind"');
+  });
+
+  test('the due list of the command line holds words alone', async () => {
+    const { stdout } = await yearbook('due', '--fleet', fleet, '--on', '2027-06-01');
+    expect(stdout).toMatch(/\n {2}C1 +Mill Lane to Weir .* 2027-04-01 +−61 {2}overdue /);
+    expect(stdout).toContain('no line of the rule fits');
+    expect(stdout).not.toMatch(/[{}]|\bnull\b|[\s(]-\d/);
+    for (const line of stdout.split('\n').filter((each) => / · /.test(each)))
+      expect(line.length).toBeLessThanOrEqual(110);
+  });
+
+  test('the help names only options that mean something to the command, a choice with blanks in quotes', async () => {
+    expect((await yearbook('make-key', '--help')).stdout).not.toMatch(/--who|--read-only/);
+    expect((await yearbook('import', '--help')).stdout).not.toContain('--read-only');
+    const { stdout } = await yearbook('due', '--help');
+    expect(stdout).toContain("overdue|'within 30 days'|");
+    expect(stdout).toMatch(/later\n +only those overdue/);
+    expect(stdout).toContain('--read-only');
   });
 
   test('a long list is cut and says how much is left', () => {

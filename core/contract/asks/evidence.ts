@@ -41,7 +41,7 @@ export const evidenceAsks = {
     help: 'Whether a fleet or a bag is as it was written: yes, or the exact record.',
     command: { word: 'verify', positional: ['path'], opens: 'none', holds: 'intact' },
     input: z.strictObject({
-      path: inPath.optional().describe('a fleet file or a bag; without one, the open fleet'),
+      path: inPath.optional().describe('a fleet file or a bag; without one, the fleet named with --fleet'),
       head: hash.optional().describe("the hash of a ledger head kept elsewhere, as printed at a PDF's foot"),
       publicKey: inPath.optional().describe('a public key (PEM) that must have signed the ledger'),
     }),

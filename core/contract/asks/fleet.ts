@@ -146,7 +146,9 @@ export const fleetAsks = {
       preview: z
         .string()
         .optional()
-        .describe('mark of the preview that was looked at; refused if anything moved on since'),
+        .describe(
+          'mark of the preview that was looked at, as --dry-run --json gives it; refused if anything moved on since',
+        ),
     }),
     output: z.object({
       files: z.array(
@@ -195,7 +197,7 @@ export const fleetAsks = {
     command: { word: 'demo', opens: 'new' },
     input: z.strictObject({
       segments: z.number().int().min(20).max(1_000_000).default(600).describe('how many segments, about'),
-      seed: z.number().int().min(0).default(1).describe('another utility of the same kind'),
+      seed: z.number().int().min(0).default(1).describe('a number; another one makes another utility of the same kind'),
       lastTestYear: z.number().int().min(2000).max(2100).default(2025).describe('the last year with tests'),
     }),
     output: z.object({ counts: Counts, seconds: z.number() }),

@@ -48,8 +48,8 @@ export const methodAsks = {
     command: { word: 'check-method', opens: 'none' },
     input: z.strictObject({
       segments: z.number().int().min(200).max(50_000).default(2000).describe('segments in each fleet'),
-      seed: z.number().int().min(0).default(1).describe('other fleets of the same kinds'),
-      regimes: z.array(z.string()).optional().describe('names of the kinds of fleet; all by default'),
+      seed: z.number().int().min(0).default(1).describe('a number; another one makes other fleets of the same kinds'),
+      regimes: z.array(z.string()).optional().describe('kinds of fleet, such as plain or messy; all by default'),
       svg: outPath.optional().describe('where to draw it'),
     }),
     output: z.object({

@@ -52,7 +52,9 @@ export const planAsks = {
       whatIf: z
         .boolean()
         .default(false)
-        .describe('also with a fifth less and more money, other discount rates, faster hazards: each solved anew'),
+        .describe(
+          'also with a fifth less and more money, other discount rates, faster rising failure rates: each solved anew',
+        ),
     }),
     output: PlanResult.extend({
       sentence: z.string(),

@@ -157,7 +157,7 @@ export const rankingAsks = {
       pdf: outPath.optional().describe(`where to print it as PDF, the first ${printedRows.usual} of it`),
       paper: paper.describe('of the PDF'),
       since: Day.optional().describe('says what moved since that day, and why'),
-      sincePlan: z.boolean().default(false).describe('the same since the last approved plan'),
+      sincePlan: z.boolean().default(false).describe('the same, since the day of the last approved plan'),
       movesCsv: outPath.optional().describe('where to write every move as CSV; a year back without --since'),
     }),
     output: z.object({

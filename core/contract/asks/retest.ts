@@ -31,7 +31,27 @@ export const retestAsks = {
   'retest.due': ask({
     kind: 'study',
     help: 'Tests due and overdue by the rule in force, by crew area, substation and feeder.',
-    command: { word: 'due', opens: 'fleet' },
+    command: {
+      word: 'due',
+      opens: 'fleet',
+      prints: {
+        allBy: 'csv',
+        hides: ['rules.rule', 'rules.version', 'inGrace'],
+        names: {
+          on: 'seen from',
+          unknown: 'segments whose due day cannot be told',
+          rows: 'tests',
+          rowsTotal: 'tests in the list',
+          plan: 'tests that the plan would have first',
+          segmentOwnerId: 'id',
+          criticalLoad: 'critical load',
+          noDc: 'no direct voltage advised',
+          first: 'first by the plan',
+          since: 'counted from',
+          set: 'set by the owner',
+        },
+      },
+    },
     input: z.strictObject({
       on: Day.optional().describe('day to look from; today by default'),
       ...dueWhere,
@@ -39,10 +59,10 @@ export const retestAsks = {
       first: z
         .boolean()
         .default(false)
-        .describe('mark the tests that the newest kept plan would have first (solves it)'),
-      skip: z.number().int().min(0).default(0).describe('rows passed over before the first that is listed'),
-      count: z.number().int().min(0).max(1000).default(200).describe('rows listed at most; --csv has all'),
-      csv: outPath.optional().describe('where to write all that are listed as CSV'),
+        .describe('marks the tests that the newest kept plan would have first (the plan is solved for it)'),
+      skip: z.number().int().min(0).default(0).describe('how many rows to pass over first'),
+      count: z.number().int().min(0).max(1000).default(200).describe('rows listed at most; --csv and --ics have all'),
+      csv: outPath.optional().describe('where to write the list as CSV, every row of it'),
       ics: outPath.optional().describe('where to write those of the coming year as a calendar (RFC 5545)'),
     }),
     output: z.object({

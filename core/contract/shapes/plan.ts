@@ -32,7 +32,12 @@ export const PlanQuestion = z.strictObject({
   horizon: z.number().int().min(1).max(60).default(20).describe('years over which risk is counted'),
   carryOver: z.boolean().default(true).describe('money left over goes into the next year'),
   crewKm: z.number().positive().max(1e6).optional().describe('kilometres the crews can work on in a year'),
-  hazardGrowth: z.number().min(-0.2).max(0.5).default(0).describe('scenario: hazards rise by this share a year faster'),
+  hazardGrowth: z
+    .number()
+    .min(-0.2)
+    .max(0.5)
+    .default(0)
+    .describe('scenario: failure rates rise faster than fitted, by 0.02 for 2 % a year'),
   objective: z
     .enum(['risk-removed', 'net-benefit'])
     .default('risk-removed')

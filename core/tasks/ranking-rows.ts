@@ -59,12 +59,15 @@ export function scaleOf(standings: Standings): { lo: number; hi: number } {
   return scale;
 }
 
-/** The scale ends at most this many times further out than nearly all intervals do: they keep an eighth of its width. */
-const mostReach = 8;
+/**
+ * The scale ends at most this many times further out than 98 of 100 intervals do, so that these keep two thirds of its
+ * width; the few that go on beyond end in an arrow at its edge, and their numbers stand beside them.
+ */
+const mostReach = 1.5;
 
 /**
  * Ends of the common scale of the interval rows, zero always inside: as far as the farthest interval, unless that lies
- * far beyond nearly all others.
+ * well beyond nearly all others.
  */
 function makeScale({ order, growthLo, growthHi }: Standings): { lo: number; hi: number } {
   if (order.length === 0) return { lo: -5, hi: 20 };

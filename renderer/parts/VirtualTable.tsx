@@ -1,6 +1,6 @@
 // biome-ignore-all lint/a11y/useSemanticElements: rows that are placed by transform cannot be a table's own elements; the roles say the same
 // biome-ignore-all lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
-import { type CSSProperties, type KeyboardEvent, type MouseEvent, useLayoutEffect, useRef } from 'react';
+import { type CSSProperties, type KeyboardEvent, type MouseEvent, useEffect, useLayoutEffect, useRef } from 'react';
 import { type Column, TableRow } from './TableRow.tsx';
 import { useInSight } from './useInSight.ts';
 import { useSlots } from './useSlots.ts';
@@ -22,6 +22,8 @@ interface Props<Row, Order extends string> {
   readonly active: number;
   /** The row that stands in sight at first. */
   readonly startAt?: number;
+  /** Whoever comes back to it finds the focus on it, where nothing else has it. */
+  readonly takesFocus?: boolean;
   readonly onActive: (index: number) => void;
   readonly onOpen?: (row: Row) => void;
   /** Space on a row, or a click with Ctrl. */
@@ -43,7 +45,7 @@ const rowsBeyond = 4;
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
-  const { onSpan, markedKeys, startAt = 0 } = props;
+  const { onSpan, markedKeys, startAt = 0, takesFocus = false } = props;
   const { pane, head, from, to, pageRows, bring } = useInSight({
     total,
     rowHeight,
@@ -56,6 +58,10 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
   useLayoutEffect(() => {
     if (to > from) onSight?.(from, to - 1);
   }, [from, to, onSight]);
+  const atFirst = useRef(takesFocus);
+  useEffect(() => {
+    if (atFirst.current && document.activeElement === document.body) pane.current?.focus({ preventScroll: true });
+  }, [pane]);
   const go = (index: number): void => {
     const at = Math.max(0, Math.min(total - 1, index));
     onActive(at);

@@ -81,3 +81,7 @@ export const roleMay: Readonly<Record<Role, string>> = {
   approver:
     'may do all that, set rules, limits and money figures, judge findings, excuse tests, sign the ledger, approve plans and name people',
 };
+
+/** 'Harrow Mill, Lime Pits'. */
+export const placeOf = (row: { readonly substation: string; readonly feeder: string }): string =>
+  `${row.substation}, ${row.feeder}`;

@@ -52,6 +52,11 @@ describe.skipIf(noWindow)('the place Retests', () => {
 
   test('shows the reading to expect, when to stop and the earthing on the first screen of the smallest window', async () => {
     await page().setViewportSize({ width: 1024, height: 700 });
+    // Where no direct voltage is advised the earthing lay below the methods that are accepted instead.
+    await openFirst('no direct voltage');
+    const earthing = (await page().locator('.expected-figure').last().boundingBox())!;
+    expect(earthing.y + earthing.height).toBeLessThan(700);
+    await openFirst('DC by its table');
     for (const shown of ['.expected-figure >> nth=0', '.expected-figure >> nth=-1', '.caution-note >> nth=0']) {
       const box = (await page().locator(shown).boundingBox())!;
       expect(box.y).toBeGreaterThan(0);
@@ -297,6 +302,13 @@ describe.skipIf(noWindow)('the place Retests', () => {
       await openFirst(text);
       expect(await page().evaluate(() => document.documentElement.scrollWidth)).toBe(1024);
     }
+    // Why a test is due was cut off to a few letters.
+    await visit(page(), '#/retests');
+    await grid().locator('.grid-room .grid-row').first().waitFor();
+    const reasons = grid().locator('.grid-room .two-lines.second');
+    expect(await reasons.count()).toBeGreaterThan(5);
+    const lost = await reasons.evaluateAll((els) => els.filter((el) => el.scrollHeight > el.clientHeight + 1).length);
+    expect(lost).toBe(0);
     await page().setViewportSize({ width: 1440, height: 900 });
   });
 

@@ -139,14 +139,15 @@ test('the tree leads from substations to every segment, and the finder finds eac
   }
 });
 
-test('the scale of the intervals reaches the farthest of them, but not one that lies far beyond nearly all', async () => {
+// One wide interval took the scale to eight times the reach of nearly all, and squeezed these into an eighth of it.
+test('the scale of the intervals reaches the farthest of them, but not one that lies well beyond nearly all', async () => {
   const { rows, scale } = await t.ask('ranking.page', { count: 1000 });
   const known = rows.map((row) => row.growthPctPerYr).filter((growth) => growth !== null);
   expect(known.length).toBeGreaterThan(80);
-  for (const { lo, hi } of known) {
-    expect(lo).toBeGreaterThanOrEqual(scale.lo);
-    expect(hi).toBeLessThanOrEqual(scale.hi);
-  }
+  const beyond = known.filter(({ lo, hi }) => lo < scale.lo || hi > scale.hi);
+  expect(beyond.length).toBeLessThanOrEqual(0.04 * known.length);
+  const inside = known.filter(({ hi }) => hi <= scale.lo + (2 / 3) * (scale.hi - scale.lo));
+  expect(inside.length).toBeGreaterThan(0.9 * known.length);
   const scaleWith = (his: readonly number[]) =>
     scaleOf({
       order: Int32Array.from(his.keys()),
@@ -154,11 +155,11 @@ test('the scale of the intervals reaches the farthest of them, but not one that 
       growthHi: Float64Array.from(his),
     } as unknown as Standings);
   const usual = Array.from({ length: 1000 }, (_, k) => k / 50);
-  expect(scaleWith([...usual, 60])).toEqual({ lo: -10, hi: 60 });
+  expect(scaleWith([...usual, 25])).toEqual({ lo: -10, hi: 25 });
   const squeezed = scaleWith([...usual, 900]).hi;
   // 19.98 is the farthest of the usual ones.
-  expect(squeezed).toBeGreaterThan(7 * 19.98);
-  expect(squeezed).toBeLessThan(8 * 19.98);
+  expect(squeezed).toBeGreaterThan(1.4 * 19.98);
+  expect(squeezed).toBeLessThan(1.5 * 19.98);
 });
 
 test('a finding takes a verdict with a reason, kept in the ledger; without a reason it is refused', async () => {

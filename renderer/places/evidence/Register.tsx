@@ -1,10 +1,12 @@
 import { useState } from 'react';
 import { ask } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
+import { Placed } from '../../parts/Placed.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { useNarrow } from '../../parts/useNarrow.ts';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { type ComplianceRow, countedWords, doneWords } from '../../words/evidence.ts';
+import { type ComplianceRow, countedWords, doneWords, placeOf } from '../../words/evidence.ts';
 import { registerWaiting, registerWritten } from '../../words/evidenceForms.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
@@ -21,6 +23,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
   const [status, setStatus] = useState<Status | null>(null);
   const [active, setActive] = useState(0);
   const [excusing, setExcusing] = useState<ComplianceRow | null>(null);
+  const narrow = useNarrow();
   const { first, total, rowAt, onSight } = useStretches({
     name: 'evidence.register',
     input: (from) => ({ ...period, skip: from, count: stretch, ...(status ? { status } : {}) }),
@@ -65,7 +68,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
       <div className="register-table">
         <VirtualTable
           label="Register of tests due and done"
-          columns={columns(readOnly ? null : setExcusing)}
+          columns={columns(readOnly ? null : setExcusing, narrow)}
           total={total}
           rowAt={rowAt}
           keyOf={(row) => `${row.segmentId} ${row.dueOn} ${row.rule}`}
@@ -81,22 +84,24 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
   );
 }
 
-function columns(excuse: ((row: ComplianceRow) => void) | null): Column<ComplianceRow>[] {
-  return [
+/** `narrow`: where a segment lies stands below its name. */
+function columns(excuse: ((row: ComplianceRow) => void) | null, narrow: boolean): Column<ComplianceRow>[] {
+  const all: Column<ComplianceRow>[] = [
     { key: 'due', head: 'Due', track: '92px', left: true, cell: (row) => row.dueOn },
     {
       key: 'segment',
       head: 'Segment',
-      track: 'minmax(130px, 0.7fr)',
+      track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(130px, 0.7fr)',
       left: true,
-      cell: (row) => <span className="strong">{row.segment}</span>,
+      cell: (row) =>
+        narrow ? <Placed name={row.segment} place={placeOf(row)} /> : <span className="strong">{row.segment}</span>,
     },
     {
       key: 'feeder',
       head: 'Feeder',
       track: 'minmax(160px, 1fr)',
       left: true,
-      cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
+      cell: (row) => <span className="second">{placeOf(row)}</span>,
     },
     {
       key: 'since',
@@ -104,7 +109,7 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
       track: 'minmax(112px, 2.6fr)',
       left: true,
       cell: (row) => (
-        <span className="second" title={countedWords(row)}>
+        <span className={narrow ? 'second two-lines' : 'second'} title={countedWords(row)}>
           {countedWords(row)}
         </span>
       ),
@@ -143,4 +148,5 @@ function columns(excuse: ((row: ComplianceRow) => void) | null): Column<Complian
         ) : null,
     },
   ];
+  return narrow ? all.filter(({ key }) => key !== 'feeder') : all;
 }

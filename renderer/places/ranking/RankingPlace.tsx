@@ -10,7 +10,7 @@ import { useSettings } from '../settings.ts';
 import { Changed } from './Changed.tsx';
 import { Compare } from './Compare.tsx';
 import { rankingColumns } from './columns.tsx';
-import { leaveView, leftView } from './leftView.ts';
+import { leaveView, leftView, openFromView } from './leftView.ts';
 import { Method } from './Method.tsx';
 import { RankingActs, sortedBy } from './RankingActs.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
@@ -89,7 +89,11 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             active={active}
             startAt={left.active}
             onActive={setActive}
-            onOpen={(row) => go('fleet', row.id)}
+            takesFocus={left.opened}
+            onOpen={(row) => {
+              openFromView(fleet);
+              go('fleet', row.id);
+            }}
             onMark={(row) => turnChosen([row])}
             onSpan={addChosen}
             markedKeys={marked}

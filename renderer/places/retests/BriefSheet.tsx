@@ -125,8 +125,8 @@ function Sheet({ brief, conditions, onConditions, readOnly }: SheetProps) {
       </MarginNotes>
       <div className="page-body">
         <VoltageSaid brief={brief} />
-        {!brief.voltage.advised && <Alternatives brief={brief} />}
         <Expected brief={brief} />
+        {!brief.voltage.advised && <Alternatives brief={brief} />}
         <div className="actions brief-acts no-print">
           <button
             type="button"

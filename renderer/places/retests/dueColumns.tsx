@@ -1,8 +1,13 @@
 import type { DueRow } from '../../../core/contract/shapes/retest.ts';
+import { Placed } from '../../parts/Placed.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
+import { placeOf } from '../../words/evidence.ts';
 import { daysWords } from '../../words/retest.ts';
 
-/** `narrow`: what the last test said gives its room to where the segment lies and why it is due; its page has it. */
+/**
+ * `narrow`: what the last test said gives its room to why the segment is due, as its page has it, and where the segment
+ * lies stands below its name.
+ */
 export function dueColumns(
   marked: ReadonlySet<string>,
   mark: (row: DueRow) => void,
@@ -41,16 +46,17 @@ export function dueColumns(
     {
       key: 'segment',
       head: 'Segment',
-      track: 'minmax(124px, 0.8fr)',
+      track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(124px, 0.8fr)',
       left: true,
-      cell: (row) => <span className="strong">{row.segment}</span>,
+      cell: (row) =>
+        narrow ? <Placed name={row.segment} place={placeOf(row)} /> : <span className="strong">{row.segment}</span>,
     },
     {
       key: 'where',
       head: 'Feeder',
       track: 'minmax(176px, 1fr)',
       left: true,
-      cell: (row) => <span className="second">{`${row.substation}, ${row.feeder}`}</span>,
+      cell: (row) => <span className="second">{placeOf(row)}</span>,
     },
     { key: 'last', head: 'Last tested', track: '88px', left: true, cell: (row) => row.lastTestedOn ?? 'never' },
     {
@@ -74,7 +80,7 @@ export function dueColumns(
       track: 'minmax(170px, 1.9fr)',
       left: true,
       cell: (row) => (
-        <span className="second" title={`${row.rule}: ${row.because}`}>
+        <span className={narrow ? 'second two-lines' : 'second'} title={`${row.rule}: ${row.because}`}>
           {[
             row.because,
             row.first ? 'the plan tests it first' : '',
@@ -86,5 +92,5 @@ export function dueColumns(
       ),
     },
   ];
-  return narrow ? columns.filter(({ key }) => key !== 'result') : columns;
+  return narrow ? columns.filter(({ key }) => key !== 'result' && key !== 'where') : columns;
 }

@@ -17,6 +17,8 @@ interface Props {
   readonly index: number;
   /** undefined: not read yet. */
   readonly row: unknown;
+  /** false: its elements stand here already, what they show follows. */
+  readonly filled: boolean;
   readonly columns: readonly Column<never>[];
   readonly selected: boolean;
   readonly active: boolean;
@@ -24,9 +26,9 @@ interface Props {
 }
 
 /** A row of a long table. While its own content is read, that of the row before it in these elements stands hidden. */
-export const TableRow = memo(function TableRow({ index, row, columns, selected, active, opens }: Props) {
-  const last = useRef(row);
-  if (row !== undefined) last.current = row;
+export const TableRow = memo(function TableRow({ index, row, filled, columns, selected, active, opens }: Props) {
+  const last = useRef(filled ? row : undefined);
+  if (row !== undefined && filled) last.current = row;
   return (
     <div
       id={`row-${index}`}
@@ -37,6 +39,7 @@ export const TableRow = memo(function TableRow({ index, row, columns, selected, 
       data-active={active || undefined}
       data-opens={opens || undefined}
       data-unread={row === undefined || undefined}
+      data-ahead={(row !== undefined && !filled) || undefined}
     >
       <Cells row={last.current} columns={columns} />
     </div>

@@ -46,7 +46,8 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
   const { onSpan, markedKeys, startAt = 0, takesFocus = false } = props;
-  const { pane, head, from, to, pageRows, bring } = useInSight({
+  const { pane, head, from, to, isFilled, pageRows, bring } = useInSight({
+    name: label,
     total,
     rowHeight,
     beyond: rowsBeyond,
@@ -152,6 +153,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
                 key={slots.get(index)}
                 index={index}
                 row={row}
+                filled={isFilled(index)}
                 columns={columns as readonly Column<never>[]}
                 selected={row !== undefined && (markedKeys ? markedKeys.has(keyOf(row)) : keyOf(row) === selectedKey)}
                 active={index === active}

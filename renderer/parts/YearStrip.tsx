@@ -20,11 +20,9 @@ function Cells({ strip, width, gap, height }: Ink) {
       {paths.unknown && <path d={paths.unknown} className="strip-unknown" />}
       {levelInks.map((level) => (
         <Fragment key={level}>
-          {paths.thin[level] && <path d={paths.thin[level]} fill={`var(--level-${level})`} />}
-          {paths.solid[level] && <path d={paths.solid[level]} className="strip-solid" fill={`var(--level-${level})`} />}
-          {paths.hatched[level] && (
-            <path d={paths.hatched[level]} className="strip-hatched" fill={`url(#hatch-${level})`} />
-          )}
+          {paths.thin[level] && <path d={paths.thin[level]} className={`level-${level}`} />}
+          {paths.solid[level] && <path d={paths.solid[level]} className={`strip-solid level-${level}`} />}
+          {paths.hatched[level] && <path d={paths.hatched[level]} className={`strip-hatched hatch-${level}`} />}
         </Fragment>
       ))}
       {paths.notches && <path d={paths.notches} className="strip-notch" />}

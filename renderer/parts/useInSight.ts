@@ -1,7 +1,9 @@
-import { type RefObject, useCallback, useLayoutEffect, useRef, useState } from 'react';
+import { type RefObject, useCallback, useDeferredValue, useLayoutEffect, useRef, useState } from 'react';
 import { flushSync } from 'react-dom';
 
 interface Setting {
+  /** Panes of one name are mostly as high as each other. */
+  readonly name: string;
   readonly total: number;
   readonly rowHeight: number;
   /** Rows drawn above and below those in sight. */
@@ -23,30 +25,45 @@ interface InSight {
   /** Rows to draw, `to` not among them. */
   readonly from: number;
   readonly to: number;
+  /** Whether a row is filled in this frame: beyond the edges they follow, once those in sight are drawn. */
+  readonly isFilled: (index: number) => boolean;
   /** Whole rows that the pane shows. */
   readonly pageRows: () => number;
   /** Scrolls just as far as the row needs to stand in sight. */
   readonly bring: (index: number) => void;
 }
 
-/** Which rows of one height a pane shows, as it is scrolled and sized. No row is measured, so any number may be there. */
-export function useInSight({ total, rowHeight, beyond, startAt }: Setting): InSight {
+/** Rows that panes showed when they were last seen. */
+const lastRows = new Map<string, number>();
+
+/** Far from every row, and no row high: as long as nothing is drawn. */
+const nowhere: Sight = { top: Number.NEGATIVE_INFINITY, rows: 0 };
+
+/**
+ * Which rows of one height a pane shows, as it is scrolled and sized. No row is measured, so any number may be there;
+ * nor is the pane before it is drawn, which begins with as many rows as the one before.
+ */
+export function useInSight({ name, total, rowHeight, beyond, startAt }: Setting): InSight {
   const pane = useRef<HTMLDivElement>(null);
   const head = useRef<HTMLDivElement>(null);
-  const [sight, setSight] = useState<Sight>({ top: startAt, rows: 0 });
+  const [sight, setSight] = useState<Sight>(() => ({
+    top: startAt,
+    rows: lastRows.get(name) ?? Math.ceil(innerHeight / rowHeight),
+  }));
+  const settled = useDeferredValue(sight, nowhere);
   const look = useCallback((): void => {
     const element = pane.current;
     if (!element) return;
     const top = Math.floor(element.scrollTop / rowHeight);
     const rows = Math.ceil((element.clientHeight - (head.current?.offsetHeight ?? 0)) / rowHeight) + 1;
+    lastRows.set(name, rows);
     setSight((now) => (now.top === top && now.rows === rows ? now : { top, rows }));
-  }, [rowHeight]);
+  }, [name, rowHeight]);
   const first = useRef(startAt);
   useLayoutEffect(() => {
     const element = pane.current;
     if (!element) return;
-    element.scrollTop = first.current * rowHeight;
-    look();
+    if (first.current > 0) element.scrollTop = first.current * rowHeight;
     // In the frame that shows the scrolled pane, not in the one after it.
     const onScroll = () => flushSync(look);
     const observer = new ResizeObserver(look);
@@ -69,11 +86,13 @@ export function useInSight({ total, rowHeight, beyond, startAt }: Setting): InSi
   };
   // A list that became shorter is scrolled back by the browser, which tells of it later.
   const top = Math.max(0, Math.min(sight.top, total - sight.rows + 1));
+  const near = Math.abs(settled.top - sight.top) <= beyond && settled.rows === sight.rows;
   return {
     pane,
     head,
     from: Math.max(0, top - beyond),
-    to: sight.rows === 0 ? 0 : Math.min(total, top + sight.rows + beyond),
+    to: Math.min(total, top + sight.rows + beyond),
+    isFilled: (index) => near || (index >= top && index < top + sight.rows),
     pageRows: () => Math.max(1, sight.rows - 3),
     bring,
   };

@@ -35,7 +35,7 @@ export function FleetOverview({ info }: { readonly info: OutputOf<'fleet.info'> 
 
 function FirstLook() {
   const page = useAsk('ranking.page', { count: 12 });
-  const [place, width] = useWidth<HTMLDivElement>(1000);
+  const [place, width] = useWidth<HTMLDivElement>(1000, 'overview');
   return (
     <div ref={place}>
       {page.isError ? (

@@ -41,7 +41,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   const [filter, setFilter] = useState(left.filter);
   const [active, setActive] = useState(left.active);
   useEffect(() => leaveView(fleet, { sort, filter, active }), [fleet, sort, filter, active]);
-  const [place, width] = useWidth<HTMLDivElement>(1300);
+  const [place, width] = useWidth<HTMLDivElement>(1300, 'ranking');
   const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
   const strip = first.data?.rows[0]?.strip;
   const years = strip ? strip.to - strip.from + 1 : 30;

@@ -55,13 +55,6 @@ export const planKeptBy = (fleet: Fleet, planId: string): string | null =>
     ).get(planId) as { who: string } | undefined
   )?.who ?? null;
 
-/** Whether anything but keeping and approving plans was written after a revision. */
-export const movedSince = (fleet: Fleet, revision: number): boolean =>
-  prepared(
-    fleet,
-    "select 1 from ledger where seq > ? and not (entity is 'plan' and what in ('keep plan', 'approve plan')) limit 1",
-  ).get(revision) !== undefined;
-
 /** Segments on which fluid was injected before, by id. */
 export function injectedSegments(fleet: Fleet): Set<string> {
   const rows = prepared(

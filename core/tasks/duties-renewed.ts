@@ -23,7 +23,7 @@ const telling = ['test_event', 'trace', 'excuse', 'intervention'] as const satis
 /** Records that tell how segments are ordered and called, or what they are. */
 const placing: ReadonlySet<Entity> = new Set<Entity>(['substation', 'feeder', 'segment']);
 /** Records that no due day depends on. Of a kind that is in none of these lists, or of a rule, all is counted anew. */
-const indifferent: ReadonlySet<Entity> = new Set<Entity>([
+export const besideDuties = [
   'splice',
   'termination',
   'failure',
@@ -36,7 +36,8 @@ const indifferent: ReadonlySet<Entity> = new Set<Entity>([
   'treatment',
   'plan',
   'layout',
-]);
+] as const satisfies readonly Entity[];
+const indifferent: ReadonlySet<Entity> = new Set<Entity>(besideDuties);
 
 interface Written {
   readonly segments: ReadonlySet<string>;

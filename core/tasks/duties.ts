@@ -1,19 +1,18 @@
 import { refuse } from '../contract/problem.ts';
 import { dayNumber } from '../evidence/due.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
 import { assetCounts } from '../store/browse.ts';
-import { keepAnswer, keptAnswer, keptSince } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
+import { keptAnswer } from '../store/kept.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Desk } from './desk.ts';
 import { makeDuties } from './duties-made.ts';
-import { renewedDuties } from './duties-renewed.ts';
+import { besideDuties, renewedDuties } from './duties-renewed.ts';
 import type { Duties, DutyColumns, DutyFacts } from './duty-columns.ts';
+import { isKept, keep, keptKind, revisionFor } from './kept-answers.ts';
 import { pack, unpack } from './pack.ts';
 import { onTheSpotSegments } from './standings.ts';
 
 /** Raise the edition with every change of what is due when, or of the order it stands in. */
-const name = 'tests due, edition 2';
+const kind = keptKind({ name: 'tests due, edition 2', passesOver: besideDuties, most: 2, servesOn: true });
 const inMemory = new WeakMap<Fleet, Map<string, Duties>>();
 
 function remember(fleet: Fleet, duties: Duties): Duties {
@@ -27,13 +26,13 @@ function remember(fleet: Fleet, duties: Duties): Duties {
 /** As they are now: from memory, as kept, or those of before with what was written since; null where all must be made. */
 function known(desk: Desk, upTo: string): Duties | null {
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
+  const revision = revisionFor(fleet, kind);
   const here = inMemory.get(fleet)?.get(upTo);
-  if (here?.revision === revision) return here;
-  const row = keptSince(fleet, name, upTo, here?.revision ?? -1);
+  if (here && here.revision >= revision) return here;
+  const row = keptAnswer(fleet, kind.name, upTo, (here?.revision ?? -1) + 1);
   const before = row ? opened(row) : here;
   if (!before) return null;
-  const renewed = before.revision === revision ? before : renewedDuties(desk, before, revision);
+  const renewed = before.revision >= revision ? before : renewedDuties(desk, before, revision);
   return renewed && remember(fleet, renewed);
 }
 
@@ -70,14 +69,12 @@ export function keepDuties(desk: Desk, on: string): void {
     made.push(duties);
     return duties;
   });
-  if (!desk.fleet.readOnly) for (const duties of made) keep(desk, duties);
+  for (const duties of made)
+    if (!isKept(desk.fleet, kind, duties.upTo)) keep(desk, kind, duties.upTo, duties.revision, () => packed(duties));
 }
 
-function keep(desk: Desk, { revision, upTo, places, lastTestDay, ...columns }: Duties): void {
-  if (keptAnswer(desk.fleet, name, upTo, revision)) return;
+function packed({ upTo, places, lastTestDay, ...columns }: Duties): Uint8Array {
   const { ids, place, retired, unknown, first, due, done, until, version } = columns;
   const facts: DutyFacts = { upTo, places, lastTestDay };
-  const bytes = pack(facts, { ids, place, retired, unknown, first, due, done, until, version });
-  const answer = { name, asked: upTo, revision, madeAt: desk.now(), bytes };
-  keepAnswer(desk.fleet, { ...answer, digest: keptDigest(answer) }, 2);
+  return pack(facts, { ids, place, retired, unknown, first, due, done, until, version });
 }

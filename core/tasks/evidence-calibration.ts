@@ -18,8 +18,12 @@ import {
 import { recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
 import { changing } from './change.ts';
+import type { Desk } from './desk.ts';
 import { checkPeriod } from './evidence-compliance.ts';
+import { lastTestIn } from './fleet-sums.ts';
+import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { writeOut } from './out-file.ts';
+import { pack, unpack } from './pack.ts';
 import type { TasksOf } from './task.ts';
 
 type Answer = OutputOf<'evidence.calibration'>;
@@ -34,6 +38,44 @@ export interface CalibrationOf extends Omit<Answer, 'written' | 'unknown'> {
 const shownUnknown = 200;
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
+
+/** Raise the edition with every change of what it says. */
+const kind = keptKind({
+  name: 'calibration of tests, edition 1',
+  passesOver: [
+    'substation',
+    'feeder',
+    'splice',
+    'termination',
+    'intervention',
+    'failure',
+    'trace',
+    'person',
+    'leakage_limit',
+    'policy',
+    'excuse',
+    'cost',
+    'finding_verdict',
+    'treatment',
+    'plan',
+    'layout',
+  ],
+});
+
+/** The same without its rows: kept with the fleet for each period in which there are tests. */
+function calibrationNow(desk: Desk, from: string, to: string): Omit<CalibrationOf, 'cells'> {
+  const { fleet } = desk;
+  const revision = revisionFor(fleet, kind);
+  const asked = `${from} ${lastTestIn(fleet, to)}`;
+  const row = keptNow(fleet, kind, asked);
+  if (row) {
+    const kept = unpack(row.bytes).plain as Omit<CalibrationOf, 'cells'>;
+    return { ...kept, sentence: sentenceOf(kept.counts, from, to) };
+  }
+  const { cells: _, ...made } = calibrationOf(fleet, from, to);
+  keep(desk, kind, asked, revision, () => pack(made, {}));
+  return made;
+}
 
 /** Whether each test of a period was made with an instrument in calibration that day. */
 export function calibrationOf(fleet: Fleet, from: string, to: string): CalibrationOf {
@@ -157,10 +199,10 @@ const mostBytes = 32 << 20;
 export const calibrationTasks: TasksOf<'evidence.calibration' | 'calibration.attach'> = {
   'evidence.calibration': (desk, { from, to, csv }) => {
     checkPeriod(from, to);
-    const made = calibrationOf(desk.fleet, from, to);
-    if (csv !== undefined) writeOut(desk.fleet, csv, calibrationCsv(made));
-    const { cells: _, ...answer } = made;
-    return { ...answer, written: csv === undefined ? [] : [csv] };
+    if (csv === undefined) return { ...calibrationNow(desk, from, to), written: [] };
+    const { cells, ...answer } = calibrationOf(desk.fleet, from, to);
+    writeOut(desk.fleet, csv, calibrationCsv({ cells, ...answer }));
+    return { ...answer, written: [csv] };
   },
 
   'calibration.attach': (desk, { calibrationId, file }) => {

@@ -5,8 +5,12 @@ import { type HeldColumn, heldByTests } from '../store/evidence.ts';
 import type { Fleet } from '../store/sql.ts';
 import { recordFields } from '../trade/record-fields.ts';
 import { sourceWords } from '../trade/source.ts';
+import type { Desk } from './desk.ts';
 import { checkPeriod } from './evidence-compliance.ts';
+import { lastTestIn } from './fleet-sums.ts';
+import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { writeOut } from './out-file.ts';
+import { pack, unpack } from './pack.ts';
 import type { Task } from './task.ts';
 
 type Answer = OutputOf<'evidence.completeness'>;
@@ -59,6 +63,43 @@ export interface CompletenessOf extends Omit<Answer, 'written'> {
   readonly cells: string[][];
 }
 
+/** Raise the edition with every change of what it says. */
+const kind = keptKind({
+  name: 'completeness of records, edition 1',
+  passesOver: [
+    'substation',
+    'feeder',
+    'intervention',
+    'failure',
+    'source_file',
+    'trace',
+    'person',
+    'leakage_limit',
+    'policy',
+    'excuse',
+    'cost',
+    'finding_verdict',
+    'treatment',
+    'plan',
+    'layout',
+  ],
+});
+
+/** The same without its rows: kept with the fleet for each period in which there are tests. */
+function completenessNow(desk: Desk, from: string, to: string): Omit<CompletenessOf, 'cells'> {
+  const { fleet } = desk;
+  const revision = revisionFor(fleet, kind);
+  const asked = `${from} ${lastTestIn(fleet, to)}`;
+  const row = keptNow(fleet, kind, asked);
+  if (row) {
+    const kept = unpack(row.bytes).plain as Omit<CompletenessOf, 'cells'>;
+    return { ...kept, sentence: sentenceOf(kept.tests, kept.fields, kept.notHeld.length, from, to) };
+  }
+  const { cells: _, ...made } = completenessOf(fleet, from, to);
+  keep(desk, kind, asked, revision, () => pack(made, {}));
+  return made;
+}
+
 /** What the test records of a period lack of what standards ask of one. */
 export function completenessOf(fleet: Fleet, from: string, to: string): CompletenessOf {
   const rows = heldByTests(fleet, from, to);
@@ -109,7 +150,8 @@ export const completenessCsv = ({ cells }: CompletenessOf): string => csvText([c
 
 export const completenessTask: Task<'evidence.completeness'> = (desk, { from, to, csv }) => {
   checkPeriod(from, to);
+  if (csv === undefined) return { ...completenessNow(desk, from, to), written: [] };
   const { cells, ...answer } = completenessOf(desk.fleet, from, to);
-  if (csv !== undefined) writeOut(desk.fleet, csv, completenessCsv({ cells, ...answer }));
-  return { ...answer, written: csv === undefined ? [] : [csv] };
+  writeOut(desk.fleet, csv, completenessCsv({ cells, ...answer }));
+  return { ...answer, written: [csv] };
 };

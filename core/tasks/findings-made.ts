@@ -1,14 +1,11 @@
 import type { Finding } from '../contract/asks/findings.ts';
 import type { SegmentId } from '../contract/ids.ts';
 import { refuse } from '../contract/problem.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
 import type { InstrumentStretch } from '../growth/findings/context.ts';
 import { findFindings } from '../growth/findings/findFindings.ts';
 import { type FindingKind, isoDay, phaseNames, roughly, type Finding as Seen } from '../growth/findings/finding.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
 import type { GrowthFit } from '../growth/growthFit.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
 import { calibrationsOf, eventsOfSegment, instrumentNames } from '../store/segment.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type GivenVerdict, givenVerdicts } from '../store/verdicts.ts';
@@ -17,6 +14,7 @@ import type { Desk } from './desk.ts';
 import { type Effects, effectsOf, untilJudged } from './finding-effects.ts';
 import { type ColumnsRead, readColumns } from './fleet-columns.ts';
 import { frameOf } from './frame.ts';
+import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { pack, unpack } from './pack.ts';
 import { rulingOf, type Treatment, treatmentFrom } from './rulings.ts';
 import { onTheSpotSegments, standingsName } from './standings.ts';
@@ -35,26 +33,26 @@ export interface MadeFinding {
 }
 
 /** Raise the edition with every change of what is found or said; the fit's own stands beside it. */
-const name = `findings, edition 3, of ${standingsName}`;
+const kind = keptKind({
+  name: `findings, edition 3, of ${standingsName}`,
+  passesOver: ['splice', 'termination', 'source_file', 'person', 'policy', 'excuse', 'cost', 'plan', 'layout'],
+});
 
 /** Findings as of a day: kept for this revision, or looked for now. */
 export function findingsAsOf(desk: Desk, asOf: string): readonly MadeFinding[] {
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
-  const kept = keptAnswer(fleet, name, asOf, revision);
+  const revision = revisionFor(fleet, kind);
+  const kept = keptNow(fleet, kind, asOf);
   if (kept) return unpack(kept.bytes).plain as MadeFinding[];
   const made = make(desk, asOf);
-  if (!fleet.readOnly) {
-    const answer = { name, asked: asOf, revision, madeAt: desk.now(), bytes: pack(made, {}) };
-    keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
-  }
+  keep(desk, kind, asOf, revision, () => pack(made, {}));
   return made;
 }
 
 /** For writes, which must not keep others waiting: on a large fleet refuses where nobody has looked yet. */
 export function findingsFor(desk: Desk, asOf: string): readonly MadeFinding[] {
   const large = frameOf(desk.fleet).rows.length > onTheSpotSegments;
-  if (large && !keptAnswer(desk.fleet, name, asOf, revisionOf(desk.fleet)))
+  if (large && !keptNow(desk.fleet, kind, asOf))
     throw refuse('not-ready', 'The findings of this revision are not made yet: open their list, then judge.');
   return findingsAsOf(desk, asOf);
 }

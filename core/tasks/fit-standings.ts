@@ -1,6 +1,6 @@
 import type { FitReport } from '../contract/asks/ranking.ts';
 import { crossings } from '../forecast/crossing.ts';
-import { backtest } from '../growth/backtest.ts';
+import { type Backtest, backtest } from '../growth/backtest.ts';
 import { interventionKinds } from '../growth/columns.ts';
 import { companionsOf } from '../growth/companions.ts';
 import { phaseBasis, readingBasis } from '../growth/expectReading.ts';
@@ -21,8 +21,15 @@ import type { StandingColumns, StandingFacts, WorkSteps } from './standings.ts';
 /** Years ahead for which crossing is worked out. */
 const horizonYears = 15;
 
+export interface Fitted {
+  readonly facts: StandingFacts;
+  readonly columns: StandingColumns;
+  /** How well the fit tells every last test from the earlier ones. */
+  readonly tested: Backtest;
+}
+
 /** Reads the fleet as known on a day, fits growth and crossing, and lays the answers out for the kept standings. */
-export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; columns: StandingColumns } {
+export function fitStandings(desk: Desk, asOf: string): Fitted {
   const started = performance.now();
   const read = readColumns(desk, asOf);
   desk.checkStop();
@@ -35,7 +42,8 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
     { ...fit.posterior, count: segments.count, limitNsPerKm: segments.limitNsPerKm },
     { horizonYears },
   );
-  const { correct } = correctionOf(backtest(fit));
+  const tested = backtest(fit);
+  const { correct } = correctionOf(tested);
   const year = Number(asOf.slice(0, 4));
   const retired = Uint8Array.from(read.segments, (s) => (s.retiredOn !== null && s.retiredOn <= asOf ? 1 : 0));
   const order = fit.order.filter((i) => retired[i] === 0);
@@ -100,6 +108,7 @@ export function fitStandings(desk: Desk, asOf: string): { facts: StandingFacts; 
   };
   return {
     columns,
+    tested,
     facts: {
       asOf,
       year,

@@ -1,10 +1,8 @@
 import type { OutputOf } from '../contract/asks/index.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
 import { assetCounts, eventTally, inService, testSpan } from '../store/browse.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Desk } from './desk.ts';
+import { isKept, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 
 type FleetTotals = Pick<
   OutputOf<'fleet.info'>,
@@ -22,16 +20,31 @@ export interface FleetSums extends FleetTotals {
   readonly readings: number;
 }
 
-const name = 'fleet sums, edition 3';
+const kind = keptKind({
+  name: 'fleet sums, edition 3',
+  passesOver: [
+    'source_file',
+    'trace',
+    'person',
+    'leakage_limit',
+    'policy',
+    'excuse',
+    'cost',
+    'finding_verdict',
+    'treatment',
+    'plan',
+    'layout',
+  ],
+});
 const inMemory = new WeakMap<Fleet, FleetSums>();
 
 /** The sums of the fleet as it is now: from memory, as kept in the file, or counted. */
 export function fleetSums(fleet: Fleet): FleetSums {
   const before = inMemory.get(fleet);
-  if (before?.revision === revisionOf(fleet)) return before;
+  if (before?.revision === revisionFor(fleet, kind)) return before;
   // One transaction: all of it is counted of one and the same revision.
   const sums = fleet.raw.transaction(() => {
-    const revision = revisionOf(fleet);
+    const revision = revisionFor(fleet, kind);
     return (before ? null : kept(fleet, revision)) ?? countedOn(fleet, revision, before ?? none);
   })();
   inMemory.set(fleet, sums);
@@ -42,17 +55,14 @@ export function fleetSums(fleet: Fleet): FleetSums {
 export function keepSums(desk: Desk): void {
   const { fleet } = desk;
   const sums = fleetSums(fleet);
-  if (fleet.readOnly || kept(fleet, sums.revision)) return;
-  const bytes = Buffer.from(JSON.stringify(sums));
-  const answer = { name, asked: '', revision: sums.revision, madeAt: desk.now(), bytes };
-  keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+  if (!isKept(fleet, kind, '')) keep(desk, kind, '', sums.revision, () => Buffer.from(JSON.stringify(sums)));
 }
 
 const none = { lastRow: 0, events: 0, superseded: 0, readings: 0, firstTestOn: null, lastTestOn: null };
 
 function kept(fleet: Fleet, revision: number): FleetSums | null {
-  const row = keptAnswer(fleet, name, '', revision);
-  return row ? (JSON.parse(Buffer.from(row.bytes).toString('utf8')) as FleetSums) : null;
+  const row = keptNow(fleet, kind, '');
+  return row ? { ...(JSON.parse(Buffer.from(row.bytes).toString('utf8')) as FleetSums), revision } : null;
 }
 
 /** Test events and readings are only ever added: those after the last count are counted on to it. */
@@ -94,4 +104,10 @@ function joined(a: Span, b: Span): Span {
     firstTestOn: days([a.firstTestOn, b.firstTestOn])[0] ?? null,
     lastTestOn: days([a.lastTestOn, b.lastTestOn]).at(-1) ?? null,
   };
+}
+
+/** The end of a period, or the last test on record before it: what is said of its tests alone is the same on any later day. */
+export function lastTestIn(fleet: Fleet, to: string): string {
+  const { lastTestOn } = fleetSums(fleet);
+  return lastTestOn !== null && lastTestOn < to ? lastTestOn : to;
 }

@@ -1,6 +1,6 @@
 import { type FrameRow, segmentFrame } from '../store/browse.ts';
-import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
+import { keptKind, revisionFor } from './kept-answers.ts';
 
 /** Every segment with what stands above it, in order of the owner's id: the order of all model columns. */
 export interface Frame {
@@ -14,11 +14,35 @@ export interface Frame {
   readonly searched: readonly string[];
 }
 
+/** Held in memory alone. */
+const kind = keptKind({
+  name: 'frame',
+  passesOver: [
+    'splice',
+    'termination',
+    'intervention',
+    'failure',
+    'instrument',
+    'calibration',
+    'source_file',
+    'test_event',
+    'trace',
+    'person',
+    'leakage_limit',
+    'policy',
+    'excuse',
+    'cost',
+    'finding_verdict',
+    'treatment',
+    'plan',
+    'layout',
+  ],
+});
 const frames = new WeakMap<Fleet, Frame>();
 
-/** The frame of the fleet as it is now; made once a revision. */
+/** The frame of the fleet as it is now; made once for as long as no segment, feeder or substation is written. */
 export function frameOf(fleet: Fleet): Frame {
-  const revision = revisionOf(fleet);
+  const revision = revisionFor(fleet, kind);
   const kept = frames.get(fleet);
   if (kept?.revision === revision) return kept;
   const frame = makeFrame(segmentFrame(fleet), revision);

@@ -1,12 +1,11 @@
 import { dayNumber } from '../evidence/due.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
 import { type Asker, dueList } from './due-list.ts';
+import { besideDuties } from './duties-renewed.ts';
 import { noDay, segmentAt } from './duty-columns.ts';
 import { frameOf } from './frame.ts';
+import { isKept, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { pack, unpack } from './pack.ts';
 
 interface Overdue {
@@ -17,7 +16,7 @@ interface Overdue {
 }
 
 /** Raise the edition with every change of what counts as overdue. */
-const name = 'overdue, edition 4';
+const kind = keptKind({ name: 'overdue, edition 4', passesOver: besideDuties });
 /** For a segment that is out of service, or of which the record does not say enough. */
 export const noDueDay = 2;
 const inMemory = new WeakMap<Fleet, Overdue>();
@@ -28,11 +27,11 @@ const inMemory = new WeakMap<Fleet, Overdue>();
  */
 export function overdueFor(desk: Desk): Uint8Array {
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
+  const revision = revisionFor(fleet, kind);
   const day = today(desk);
   const here = inMemory.get(fleet);
   if (here?.revision === revision && here.day === day) return here.bytes;
-  const row = keptAnswer(fleet, name, day, revision);
+  const row = keptNow(fleet, kind, day);
   const bytes = row ? (unpack(row.bytes).columns.overdue as Uint8Array) : countOverdue(desk, day, 'read');
   inMemory.set(fleet, { revision, day, bytes });
   return bytes;
@@ -48,13 +47,11 @@ export function overdueNow(desk: Desk): Uint8Array {
 export function keepOverdue(desk: Desk): void {
   const { fleet } = desk;
   const asked = today(desk);
-  const revision = revisionOf(fleet);
-  if (keptAnswer(fleet, name, asked, revision)) return;
+  const revision = revisionFor(fleet, kind);
+  if (isKept(fleet, kind, asked)) return;
   const overdue = countOverdue(desk, asked, 'study');
   inMemory.set(fleet, { revision, day: asked, bytes: overdue });
-  if (fleet.readOnly) return;
-  const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack(null, { overdue }) };
-  keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
+  keep(desk, kind, asked, revision, () => pack(null, { overdue }));
 }
 
 function countOverdue(desk: Desk, day: string, asker: Asker): Uint8Array {

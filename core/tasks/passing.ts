@@ -1,6 +1,5 @@
 import type { Insulation } from '../contract/shapes/trade.ts';
 import type { TreeFilter } from '../contract/shapes/tree-filter.ts';
-import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import { type Desk, today } from './desk.ts';
 import { type Frame, frameOf } from './frame.ts';
@@ -17,9 +16,8 @@ export interface Passing {
 }
 
 interface Kept {
-  readonly revision: number;
-  readonly day: string;
-  readonly byFilter: Map<string, Passing>;
+  readonly frame: Frame;
+  readonly byFilter: Map<string, { readonly asked: Asked; readonly passing: Passing }>;
 }
 
 /** The last few filters of each fleet: every branch of one tree asks for the same. */
@@ -34,22 +32,21 @@ const isEmpty = (value: unknown): boolean => (Array.isArray(value) || typeof val
 
 /** The segments that pass a filter today; refuses with 'not-ready' where it asks for a ranking that is not made yet. */
 export function passing(desk: Desk, filter: TreeFilter): Passing {
-  const { fleet } = desk;
-  const revision = revisionOf(fleet);
-  const day = today(desk);
-  let here = kept.get(fleet);
-  if (here?.revision !== revision || here.day !== day) {
-    here = { revision, day, byFilter: new Map() };
-    kept.set(fleet, here);
+  const frame = frameOf(desk.fleet);
+  let here = kept.get(desk.fleet);
+  if (here?.frame !== frame) {
+    here = { frame, byFilter: new Map() };
+    kept.set(desk.fleet, here);
   }
-  const asked = JSON.stringify(filter);
-  let known = here.byFilter.get(asked);
-  if (!known) {
-    known = passingOf(frameOf(fleet), whatToAsk(desk, filter));
-    if (here.byFilter.size >= mostFilters) here.byFilter.delete(here.byFilter.keys().next().value!);
-    here.byFilter.set(asked, known);
-  }
-  return known;
+  const name = JSON.stringify(filter);
+  const asked = whatToAsk(desk, filter);
+  const known = here.byFilter.get(name);
+  if (known?.asked.standings === asked.standings && known.asked.overdue === asked.overdue) return known.passing;
+  const found = passingOf(frame, asked);
+  here.byFilter.delete(name);
+  if (here.byFilter.size >= mostFilters) here.byFilter.delete(here.byFilter.keys().next().value!);
+  here.byFilter.set(name, { asked, passing: found });
+  return found;
 }
 
 /** A filter with the columns that it asks of. */

@@ -1,11 +1,12 @@
 import type { PlanId } from '../contract/ids.ts';
 import type { KeptPlan, PlanItemRow, PlanResult } from '../contract/shapes/plan.ts';
 import { singlePresentValue } from '../plan/discount.ts';
-import { movedSince, planKeptBy } from '../store/plans.ts';
+import { planKeptBy } from '../store/plans.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { PlanTable } from '../store/tables.ts';
 import { costRowsAt } from './plan-costs.ts';
 import { currencyOf } from './plan-currency.ts';
+import { planRevision } from './plan-result.ts';
 
 /** What plans kept by the first edition do not carry. */
 type Later = 'costs' | 'currency' | 'residualPv';
@@ -50,6 +51,6 @@ export function keptOf(fleet: Fleet, row: PlanTable & { readonly items: number }
     currency: result.currency,
     items: row.items,
     objectivePv: result.objectivePv,
-    stale: movedSince(fleet, row.fleet_revision),
+    stale: row.fleet_revision < planRevision(fleet),
   };
 }

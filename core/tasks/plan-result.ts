@@ -1,24 +1,29 @@
 import type { SegmentId } from '../contract/ids.ts';
 import type { PlanQuestion, PlanResult, PlanYearRow } from '../contract/shapes/plan.ts';
 import { sha256 } from '../evidence/canonical.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
 import { forecastCaution } from '../forecast/failure/caution.ts';
 import type { Known } from '../plan/known.ts';
 import { makePlan, type Plan, type PlanYear } from '../plan/plan.ts';
 import type { WaitingCost } from '../plan/risk.ts';
 import type { PlanStage } from '../plan/select.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
 import { revisionOf } from '../store/ledger.ts';
+import type { Fleet } from '../store/sql.ts';
 import type { Desk } from './desk.ts';
 import { today } from './desk.ts';
 import { failureModelWords } from './failure-words.ts';
+import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { costRows } from './plan-costs.ts';
 import { currencyOf } from './plan-currency.ts';
 import { type PlanBasis, planBasis } from './plan-inputs.ts';
 
-const keptName = 'plan';
-/** Of the kept answers: raised when a computed number of the plan or the shape of its answer changes. */
-const edition = 3;
+/** A board's evening of other budgets and moved works, each with its table of other terms. */
+const mostPlans = 60;
+/** Raise the edition with every change of a computed number of the plan, or of the shape of its answer. */
+const kind = keptKind({
+  name: 'plan, edition 3',
+  passesOver: ['calibration', 'source_file', 'trace', 'person', 'excuse', 'plan', 'layout'],
+  most: mostPlans,
+});
 const mostLeftOut = 200;
 
 const stageWords: Readonly<Record<PlanStage['name'], string>> = {
@@ -29,34 +34,31 @@ const stageWords: Readonly<Record<PlanStage['name'], string>> = {
   done: 'done',
 };
 
+/** The last ledger line that a plan can be made from: one that was made before it is outdated. */
+export const planRevision = (fleet: Fleet): number => revisionFor(fleet, kind);
+
 /** Names the answer to a question: the question, the revision and the day. */
 export function askedName(desk: Desk, question: PlanQuestion): string {
-  const text = JSON.stringify([edition, question, revisionOf(desk.fleet), today(desk)]);
+  const text = JSON.stringify([kind.name, question, planRevision(desk.fleet), today(desk)]);
   return sha256(text).toString('hex');
 }
 
-/** A plan that was made for this revision, or undefined. */
+/** A plan as it was made, where nothing that it was made from has changed since; or undefined. */
 export function keptPlan(desk: Desk, asked: string): PlanResult | undefined {
-  const row = keptAnswer(desk.fleet, keptName, asked, revisionOf(desk.fleet));
+  const row = keptNow(desk.fleet, kind, asked);
   return row ? (JSON.parse(Buffer.from(row.bytes).toString()) as PlanResult) : undefined;
 }
 
-/** A board's evening of other budgets and moved works, each with its table of other terms. */
-const mostPlans = 60;
-
-/** Makes a plan, or takes it up where the same question was asked of the same revision. */
+/** Makes a plan, or takes it up where the same question was asked of the same records. */
 export async function planFor(desk: Desk, question: PlanQuestion): Promise<PlanResult> {
   const asked = askedName(desk, question);
   const kept = keptPlan(desk, asked);
   if (kept) return kept;
+  const revision = planRevision(desk.fleet);
   const basis = planBasis(desk, question);
   const plan = await solved(desk, basis, question);
   const result = resultOf(desk, asked, question, basis, plan);
-  if (!desk.fleet.readOnly) {
-    const bytes = Buffer.from(JSON.stringify(result));
-    const answer = { name: keptName, asked, revision: result.revision, madeAt: desk.now(), bytes };
-    keepAnswer(desk.fleet, { ...answer, digest: keptDigest(answer) }, mostPlans);
-  }
+  keep(desk, kind, asked, revision, () => Buffer.from(JSON.stringify(result)));
   return result;
 }
 

@@ -68,7 +68,7 @@ export async function printRanking(desk: Desk, asked: PrintAsked): Promise<{ pri
   const pdf = await rankingPdf(
     {
       utility: fleetRow(desk.fleet)?.utilityName ?? 'unnamed utility',
-      sentence: `${all ? `${counted(ordinals.length)} segments` : `The first ${counted(shown.length)} of ${counted(ordinals.length)} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${standings.revision} of the fleet.`,
+      sentence: `${all ? `${counted(ordinals.length)} segments` : `The first ${counted(shown.length)} of ${counted(ordinals.length)} segments`}${filter ? ` (${filter})` : ''}, as of ${asOf}, ${orderWords[asked.order][asked.descending ? 0 : 1]}. Revision ${head?.seq ?? 0} of the fleet.`,
       notes: [
         ...(all ? [] : [`The other ${ordinals.length - shown.length} are not printed: ${restWords}`]),
         'Growth is the rate of change of specific leakage at 20 °C, of the mean of a segment’s phases; a hollow dot means that the 90 % interval includes no growth, a small arrow that it goes on beyond the scale. Level, crossing and the chance to exceed speak of that mean too; a phase that surely stands a quarter above it is named beside the level.',

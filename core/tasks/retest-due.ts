@@ -3,7 +3,7 @@ import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
 import { dayNumber } from '../evidence/due.ts';
 import { calendarText } from '../report/calendar.ts';
 import { counted } from '../report/counted.ts';
-import { fleetName } from '../store/ledger.ts';
+import { fleetName, revisionOf } from '../store/ledger.ts';
 import { byName } from '../store/name-order.ts';
 import { newestPlan } from '../store/retest.ts';
 import type { Fleet } from '../store/sql.ts';
@@ -15,6 +15,7 @@ import { noDay } from './duty-columns.ts';
 import { complianceCaution } from './evidence-compliance.ts';
 import { writeOut } from './out-file.ts';
 import { planTasks } from './plan.ts';
+import { planRevision } from './plan-result.ts';
 import { stateOf } from './retest-due-day.ts';
 import type { Task } from './task.ts';
 
@@ -41,12 +42,12 @@ type First = {
 const firsts = new WeakMap<Fleet, { readonly key: string; readonly first: First }>();
 
 /** The tests the newest kept plan would have first: the plan's own list, solved again for the fleet as it is. */
-async function firstOfPlan(desk: Desk, asked: boolean, revision: number): Promise<First> {
+async function firstOfPlan(desk: Desk, asked: boolean): Promise<First> {
   const none = (because: string): First => ({ ids: null, plan: { known: false, because } });
   if (!asked) return none('not asked for');
   const kept = newestPlan(desk.fleet);
   if (!kept) return none('no plan is kept');
-  const key = `${revision} ${kept.madeAt} ${kept.name}`;
+  const key = `${planRevision(desk.fleet)} ${today(desk)} ${kept.madeAt} ${kept.name}`;
   const before = firsts.get(desk.fleet);
   if (before?.key === key) return before.first;
   const question = PlanQuestion.safeParse(JSON.parse(kept.options));
@@ -133,7 +134,7 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
   const { fleet } = desk;
   const on = input.on ?? today(desk);
   const list = dueList(desk, on, 'study');
-  const first = await firstOfPlan(desk, input.first, list.duties.revision);
+  const first = await firstOfPlan(desk, input.first);
   const chosen = chosenIn(list, input, input.state);
   const { positions } = chosen;
   const written: string[] = [];
@@ -144,7 +145,7 @@ export const dueTask: Task<'retest.due'> = async (desk, input) => {
       written.push(input.csv);
     }
     if (input.ics !== undefined) {
-      writeOut(fleet, input.ics, calendarOf(desk, every, list.duties.revision));
+      writeOut(fleet, input.ics, calendarOf(desk, every, revisionOf(fleet)));
       written.push(input.ics);
     }
   }

@@ -1,13 +1,11 @@
-import { keptDigest } from '../evidence/kept-digest.ts';
 import { fitGrowth } from '../growth/fitGrowth.ts';
 import { growthWithNews } from '../growth/newsHeld.ts';
-import { keepAnswer, keptAnswer } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
 import { dayOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { readColumns } from './fleet-columns.ts';
+import { type KeptKind, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { pack, unpack } from './pack.ts';
-import { type Standings, standingsName } from './standings.ts';
+import { besideGrowth, type Standings, standingsName } from './standings.ts';
 
 /** Growth and rank of every segment by a fit beside the standings; NaN and 0 where unranked. */
 export interface SideFit {
@@ -25,14 +23,20 @@ export interface SideFit {
  */
 export type SideView = 'as entered' | 'clock only';
 
+const kindOf = (view: SideView) => keptKind({ name: `${view}, as ${standingsName}`, passesOver: besideGrowth });
+const kinds: Readonly<Record<SideView, KeptKind>> = {
+  'as entered': kindOf('as entered'),
+  'clock only': kindOf('clock only'),
+};
+
 /** Such a fit, kept for this revision and these days as the standings are. `now` are the standings of the later day. */
 export function sideFit(desk: Desk, view: SideView, since: string, now: Standings): SideFit {
   const { asOf } = now;
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
-  const name = `${view}, as ${standingsName}`;
+  const kind = kinds[view];
+  const revision = revisionFor(fleet, kind);
   const asked = `${since} ${asOf}`;
-  const kept = keptAnswer(fleet, name, asked, revision);
+  const kept = keptNow(fleet, kind, asked);
   if (kept) return unpack(kept.bytes).columns as unknown as SideFit;
   const read = readColumns(desk, since, { asEntered: view === 'as entered' });
   desk.checkStop();
@@ -51,9 +55,6 @@ export function sideFit(desk: Desk, view: SideView, since: string, now: Standing
   const withNews =
     view === 'clock only' ? growthWithNews(fit, readColumns(desk, asOf).columns, now.readingFactor) : undefined;
   const made: SideFit = { growth, growthLo, growthHi, rank, withNews: withNews ?? new Float64Array(0) };
-  if (!fleet.readOnly) {
-    const answer = { name, asked, revision, madeAt: desk.now(), bytes: pack({}, { ...made }) };
-    keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
-  }
+  keep(desk, kind, asked, revision, () => pack({}, { ...made }));
   return made;
 }

@@ -1,12 +1,18 @@
 import { entryBytes } from '../evidence/record-list.ts';
 import { changedSince, segmentsToldOf, writtenSince } from '../store/duties.ts';
-import { revisionOf } from '../store/ledger.ts';
 import { recordColumns } from '../store/record-columns.ts';
 import { recordById } from '../store/records.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Desk } from './desk.ts';
 import { frameOf } from './frame.ts';
-import { earlierStandings, keptStandings, type Standings, standingsFor, standingsRevision } from './standings.ts';
+import {
+  areStandingsKept,
+  earlierStandings,
+  keptStandings,
+  type Standings,
+  standingsFor,
+  standingsRevision,
+} from './standings.ts';
 import { idsSince } from './written-since.ts';
 
 /** Where more tests or segments were written since, the standings of before are no help. */
@@ -40,13 +46,11 @@ export const shownStandingsOrNone = (desk: Desk, asOf: string): Standings | null
 
 /** Whether what is shown is from before the last changes; quick where it is not. */
 export const isShownBefore = (desk: Desk, asOf: string): boolean =>
-  desk.showsBefore === true &&
-  standingsRevision(desk, asOf) !== revisionOf(desk.fleet) &&
-  standingsBefore(desk, asOf).standings !== null;
+  desk.showsBefore === true && !areStandingsKept(desk, asOf) && standingsBefore(desk, asOf).standings !== null;
 
 function standingsBefore(desk: Desk, asOf: string): Before {
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
+  const revision = standingsRevision(fleet);
   const here = known.get(fleet);
   if (here?.revision === revision && here.asOf === asOf) return here;
   const earlier = earlierStandings(desk, asOf);

@@ -1,14 +1,20 @@
+import type { Backtest } from '../contract/asks/method.ts';
 import type { FitReport } from '../contract/asks/ranking.ts';
+
 import { refuse } from '../contract/problem.ts';
-import { keptDigest } from '../evidence/kept-digest.ts';
+import { backtest } from '../growth/backtest.ts';
 import type { ReadingBasis } from '../growth/expectReading.ts';
-import { type KeptRow, keepAnswer, keptAnswer, keptRevision, keptSince } from '../store/kept.ts';
-import { revisionOf } from '../store/ledger.ts';
+import { fitGrowth } from '../growth/fitGrowth.ts';
+import { type KeptRow, keptAnswer } from '../store/kept.ts';
 import type { Fleet } from '../store/sql.ts';
+import type { Entity } from '../store/tables.ts';
+import { backtestRows } from './backtest-rows.ts';
 import { dayOf, isoOf } from './days.ts';
 import type { Desk } from './desk.ts';
 import { fitStandings } from './fit-standings.ts';
+import { readColumns } from './fleet-columns.ts';
 import { frameOf } from './frame.ts';
+import { isKept, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 import { type Packable, pack, unpack } from './pack.ts';
 
 /** Columns of the standings: one entry a segment in the frame's order unless said otherwise; NaN where unknown. */
@@ -110,6 +116,7 @@ export interface StandingFacts {
 
 /** Growth, level, crossing and strip of every segment, as of a day and a revision. */
 export interface Standings extends StandingColumns, StandingFacts {
+  /** The last ledger line that they may have been drawn from. */
   readonly revision: number;
   readonly ordinalById: ReadonlyMap<string, number>;
 }
@@ -119,8 +126,27 @@ export const onTheSpotSegments = 2500;
 /** Raise the edition with every change that alters a computed number, so that none of an older one is taken up. */
 const edition = 15;
 export const standingsName = `standings, edition ${edition}`;
+/** What no fit of growth reads. */
+export const besideGrowth = [
+  'splice',
+  'termination',
+  'calibration',
+  'source_file',
+  'trace',
+  'person',
+  'policy',
+  'excuse',
+  'cost',
+  'plan',
+  'layout',
+] as const satisfies readonly Entity[];
+/** Where segments lie and what they are called is not fitted, but lists in order of it are held with the standings. */
+const standingsKind = keptKind({ name: standingsName, passesOver: besideGrowth, servesOn: true });
 /** The ranks alone, a hundredth of the rest: all that is asked of an earlier day when the ranking is opened. */
-const ranksName = `ranks, edition ${edition}`;
+const ranksKind = keptKind({ name: `ranks, edition ${edition}`, passesOver: besideGrowth });
+
+/** How far the fit of a day can be trusted: small, and asked for beside the ranking. */
+const backtestKind = keptKind({ name: `backtest, as ${standingsName}`, passesOver: besideGrowth });
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 
@@ -136,31 +162,33 @@ function remember(fleet: Fleet, standings: Standings): Standings {
   return standings;
 }
 
-/** The standings kept for this revision and day, or null. Never fits. */
-export function keptStandings(desk: Desk, asOf: string): Standings | null {
-  const { fleet } = desk;
-  const revision = revisionOf(fleet);
+/** The last ledger line that standings can be drawn from: those of an earlier one are outdated. */
+export const standingsRevision = (fleet: Fleet): number => revisionFor(fleet, standingsKind);
+
+/** The standings of a day as they stand, or null. Never fits. */
+export function keptStandings({ fleet }: Desk, asOf: string): Standings | null {
+  const revision = standingsRevision(fleet);
   const here = inMemory.get(fleet)?.get(asOf);
   if (here?.revision === revision) return here;
-  const row = keptAnswer(fleet, standingsName, asOf, revision);
-  return row ? remember(fleet, opened(fleet, row)) : null;
+  const row = keptNow(fleet, standingsKind, asOf);
+  return row ? remember(fleet, opened(fleet, { ...row, revision })) : null;
 }
 
-/** The revision of which standings of a day are at hand, without opening them; null where there are none. */
-export function standingsRevision({ fleet }: Desk, asOf: string): number | null {
-  const revision = revisionOf(fleet);
-  const here = inMemory.get(fleet)?.get(asOf)?.revision;
-  return here === revision ? here : (keptRevision(fleet, standingsName, asOf) ?? here ?? null);
+/** Whether the standings of a day are at hand, without opening them. */
+export function areStandingsKept({ fleet }: Desk, asOf: string): boolean {
+  const revision = standingsRevision(fleet);
+  if (inMemory.get(fleet)?.get(asOf)?.revision === revision) return true;
+  return isKept(fleet, standingsKind, asOf);
 }
 
-/** The last standings of a day from before the revision of now, or null. Never fits. */
+/** The last standings of a day there are, outdated or not, or null. Never fits. */
 export function earlierStandings({ fleet }: Desk, asOf: string): Standings | null {
   const here = inMemory.get(fleet)?.get(asOf) ?? null;
-  const row = keptSince(fleet, standingsName, asOf, here?.revision ?? -1);
+  const row = keptAnswer(fleet, standingsName, asOf, (here?.revision ?? -1) + 1);
   return row ? remember(fleet, opened(fleet, row)) : here;
 }
 
-function opened(fleet: Fleet, { revision, bytes }: KeptRow): Standings {
+function opened(fleet: Fleet, { revision, bytes }: Pick<KeptRow, 'revision' | 'bytes'>): Standings {
   const { plain, columns } = unpack(bytes);
   return {
     ...(plain as StandingFacts),
@@ -172,16 +200,11 @@ function opened(fleet: Fleet, { revision, bytes }: KeptRow): Standings {
 
 function fitNow(desk: Desk, asOf: string): Standings {
   const { fleet } = desk;
-  const revision = revisionOf(fleet);
-  const { facts, columns } = fitStandings(desk, asOf);
-  if (!fleet.readOnly) {
-    const keep = (name: string, bytes: Uint8Array) => {
-      const answer = { name, asked: asOf, revision, madeAt: desk.now(), bytes };
-      keepAnswer(fleet, { ...answer, digest: keptDigest(answer) });
-    };
-    keep(standingsName, pack(facts, columns as unknown as { [name: string]: Packable }));
-    keep(ranksName, pack(null, { rank: columns.rank }));
-  }
+  const revision = standingsRevision(fleet);
+  const { facts, columns, tested } = fitStandings(desk, asOf);
+  keep(desk, standingsKind, asOf, revision, () => pack(facts, columns as unknown as { [name: string]: Packable }));
+  keep(desk, ranksKind, asOf, revision, () => pack(null, { rank: columns.rank }));
+  keep(desk, backtestKind, asOf, revision, () => pack(backtestRows(tested), {}));
   return remember(fleet, { ...facts, ...columns, revision, ordinalById: frameOf(fleet).ordinalById });
 }
 
@@ -203,12 +226,12 @@ export const yearBefore = (asOf: string): string => isoOf(dayOf(asOf) - 365);
 const ranksInMemory = new WeakMap<Fleet, { asOf: string; revision: number; rank: Int32Array }>();
 
 /** Each segment's rank a year before (0: none), by its ordinal of today, where kept or quickly made; null otherwise. Of a revision. */
-export function ranksLastYear(desk: Desk, asOf: string, revision = revisionOf(desk.fleet)): Int32Array | null {
+export function ranksLastYear(desk: Desk, asOf: string, revision = standingsRevision(desk.fleet)): Int32Array | null {
   const { fleet } = desk;
   const before = yearBefore(asOf);
   const here = ranksInMemory.get(fleet);
   if (here?.asOf === before && here.revision === revision) return here.rank;
-  const row = keptAnswer(fleet, ranksName, before, revision);
+  const row = keptAnswer(fleet, ranksKind.name, before, revision);
   if (!row && frameOf(fleet).rows.length > onTheSpotSegments) return null;
   const rank = row ? (unpack(row.bytes).columns.rank as Int32Array) : standingsAsOf(desk, before).rank;
   ranksInMemory.set(fleet, { asOf: before, revision, rank });
@@ -219,4 +242,19 @@ export function ranksLastYear(desk: Desk, asOf: string, revision = revisionOf(de
 export function makeStandings(desk: Desk, asOf: string): Standings {
   standingsAsOf(desk, yearBefore(asOf));
   return standingsAsOf(desk, asOf);
+}
+
+/** How well each segment's last test up to a day is told from its earlier ones; kept with the standings of that day. */
+export function backtestAsOf(desk: Desk, asOf: string): Backtest {
+  const { fleet } = desk;
+  const revision = revisionFor(fleet, backtestKind);
+  const row = keptNow(fleet, backtestKind, asOf);
+  if (row) return unpack(row.bytes).plain as Backtest;
+  const fit = fitGrowth(readColumns(desk, asOf).columns, {}, (share) => {
+    desk.checkStop();
+    desk.progress(Math.round(share * 100), 100, 'fitting growth');
+  });
+  const rows = backtestRows(backtest(fit));
+  keep(desk, backtestKind, asOf, revision, () => pack(rows, {}));
+  return rows;
 }

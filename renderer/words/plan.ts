@@ -259,11 +259,11 @@ export const approvedWords = ({ approvedBy, approvedAt }: KeptPlan): string =>
 export const keptWords = (plan: KeptPlan): string =>
   `was kept${plan.keptBy === null ? '' : ` by ${plan.keptBy}`} on ${moment(plan.madeAt)} UTC; ${plan.state === 'approved' ? `${approvedWords(plan)}.` : 'a draft.'}`;
 
-/** Whether the fleet is still the one that a kept plan was made from. */
+/** Whether what a kept plan was made from is still as it was. */
 export const movedWords = ({ stale }: KeptPlan): string =>
   stale
     ? 'The fleet has changed since: made again, the plan may come out otherwise.'
-    : 'The fleet has not changed since.';
+    : 'Nothing that it was made from has changed since.';
 
 /** The terms of a plan, for its file's name and its title. */
 export const termsWords = (question: PlanQuestion): string =>

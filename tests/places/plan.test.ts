@@ -93,7 +93,7 @@ describe.skipIf(noWindow)('the place Plan', () => {
     await eventually(() => budget.inputValue()).toBe(own);
     expect(await page().locator('.terms').innerText()).not.toContain('other terms');
     await eventually(() => page().locator('.kept-as').innerText()).toMatch(
-      /^“Board, spring” was kept by .+ on \d{4}-\d\d-\d\d \d\d:\d\d UTC; approved by .+, \d{4}-\d\d-\d\d\. The fleet has not changed since\.$/,
+      /^“Board, spring” was kept by .+ on \d{4}-\d\d-\d\d \d\d:\d\d UTC; approved by .+, \d{4}-\d\d-\d\d\. Nothing that it was made from has changed since\.$/,
     );
   });
 

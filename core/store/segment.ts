@@ -111,6 +111,26 @@ export function readingsOfSegment(fleet: Fleet, segmentId: string, upTo = '9999-
   ).all(segmentId, upTo) as ReadingTable[];
 }
 
+export interface ReplacedEventRow {
+  readonly id: string;
+  readonly owner_id: string;
+  readonly tested_on: string;
+  readonly byId: string;
+  readonly at: string;
+  readonly who: string;
+  readonly why: string | null;
+}
+
+/** Tests of a segment that a correction took the place of, newest first, with the line that did. */
+export function replacedEventsOf(fleet: Fleet, segmentId: string): ReplacedEventRow[] {
+  return prepared(
+    fleet,
+    `select o.id, o.owner_id, o.tested_on, n.id as byId, l.at, l.who, l.why
+     from test_event o join test_event n on n.id = o.superseded_by_id join ledger l on l.seq = n.ledger_seq
+     where o.segment_id = ? and o.superseded_by_id is not null order by l.seq desc, o.tested_on desc, o.id`,
+  ).all(segmentId) as ReplacedEventRow[];
+}
+
 export function splicesOf(fleet: Fleet, segmentId: string): SpliceTable[] {
   return prepared(
     fleet,

@@ -30,6 +30,7 @@ import { type Desk, today } from './desk.ts';
 import { frameOf } from './frame.ts';
 import { highPhase } from './high-phase.ts';
 import { pOnePhase } from './posterior-of.ts';
+import { replacedTests } from './replaced-tests.ts';
 import { segmentEditTasks } from './segment-edit.ts';
 import { segmentFigure } from './segment-figure.ts';
 import { segmentTable } from './segment-table.ts';
@@ -244,6 +245,7 @@ export function segmentPage(desk: Desk, segmentId: string): OutputOf<'segment.pa
     strip: segmentStrip(standings, i, 'page'),
     figure: segmentFigure(standings, i, tests, done),
     tests,
+    replacedTests: replacedTests(fleet, segmentId),
     verdicts: verdictsOn(fleet, segmentId, tests),
     splices: splicesOf(fleet, segmentId).map((splice) => ({
       ownerId: splice.owner_id,

@@ -1,4 +1,4 @@
-import type { SegmentPage, TestRow } from '../../core/contract/asks/segment.ts';
+import type { ReplacedTest, SegmentPage, TestRow } from '../../core/contract/asks/segment.ts';
 import { dayWords, monthYear, yearOf } from './dates.ts';
 import { inWords } from './labels.ts';
 import { asSet, count, measured, nb, whole } from './numbers.ts';
@@ -102,11 +102,15 @@ export const substationName = (name: string): string => (/(sub)?station/i.test(n
 type Reading = TestRow['readings'][number];
 
 /** A reading as the crew wrote it: '25.1', '<0.1' at the instrument's floor. */
-export const leakage = (reading: Reading): string => `${reading.belowFloor ? '<' : ''}${measured(reading.leakageUa)}`;
+export const leakage = (reading: Pick<Reading, 'belowFloor' | 'leakageUa'>): string =>
+  `${reading.belowFloor ? '<' : ''}${measured(reading.leakageUa)}`;
 
 /** The reading that stands for a phase in the table: the last step of a step test. */
-export function lastStep(test: TestRow, phase: string): Reading | null {
-  let best: Reading | null = null;
+export function lastStep<R extends Pick<Reading, 'phase' | 'step'>>(
+  test: { readonly readings: readonly R[] },
+  phase: string,
+): R | null {
+  let best: R | null = null;
   for (const reading of test.readings)
     if (reading.phase === phase && (best === null || reading.step >= best.step)) best = reading;
   return best;
@@ -122,3 +126,27 @@ export function spanOf(values: readonly (number | null)[], write: (value: number
 
 export const customersWords = (n: number | null): string => (n === null ? '' : count(n, 'customer'));
 export const minutesWords = (n: number | null): string => (n === null ? '' : `${whole(n)}${nb}min`);
+
+/** How many tests the table shows, and which of them count for nothing. */
+export const testsWords = ({ tests, replacedTests }: Pick<SegmentPage, 'tests' | 'replacedTests'>): string =>
+  `${count(tests.length, 'test')}, newest first. A date opens its readings.${
+    replacedTests.length === 0
+      ? ''
+      : ` ${count(replacedTests.length, 'test')} that a correction replaced ${replacedTests.length === 1 ? 'stands' : 'stand'} below what replaced ${replacedTests.length === 1 ? 'it, and counts' : 'them, and count'} for nothing.`
+  }`;
+
+/** 'replaced on 2026-11-30 by Ada Thornbury: phase C misread'. */
+export const replacedWords = ({ at, who, why }: ReplacedTest): string =>
+  `replaced on ${at.slice(0, 10)} by ${who}${why === null || why === '' ? '' : `: ${why}`}`;
+
+/** Words of the table of tests. */
+export const testsHeads = {
+  tested: 'Tested',
+  kv: 'kV',
+  minutes: 'min',
+  level: `nS/km at 20${nb}°C`,
+  instrument: 'Instrument',
+  says: 'What it says',
+  none: 'No test is recorded. Drop the tester’s files on the window to add one.',
+  brief: 'Retest brief',
+} as const;

@@ -265,6 +265,16 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await dialog.waitFor({ state: 'detached' });
     await eventually(() => rows.first().innerText()).toContain('2.50');
     expect(await rows.count()).toBe(before);
+    // What was replaced stays in sight on the segment's page, marked, and is not among the tests that are counted.
+    await page().getByRole('link', { name: 'its page' }).click();
+    const replaced = page().locator('.tests-table tr.replaced');
+    await replaced.waitFor();
+    expect(await replaced.innerText()).toMatch(/replaced on \d{4}-\d\d-\d\d by .+: wrong range/);
+    const said = await page().locator('section[aria-label="Tests"] .caption').first().innerText();
+    expect(said).toMatch(
+      new RegExp(`^${before} tests, newest first\\..* 1 test that a correction replaced stands below`),
+    );
+    await page().goBack();
   });
 
   test('shows what a rule would change before it is set; set, the list follows; taken back, it stands as before', async () => {

@@ -179,11 +179,29 @@ describe('a test recorded by hand', () => {
     const { entries } = await fleet.ask('ledger.page', { count: 1 });
     expect(entries[0]).toMatchObject({ what: 'correct test', why: 'read off the wrong range' });
     expect(await fleet.ask('evidence.verify', {})).toMatchObject({ intact: true });
+    // The page shows what was replaced, as it was read, under what stands for it, and counts it nowhere.
+    const page = await fleet.ask('segment.page', { segmentId });
+    expect(page.tests.map((test) => test.id)).not.toContain(old.id);
+    expect(page.tests).toHaveLength(before.length);
+    expect(page.replacedTests).toMatchObject([
+      { id: old.id, testedOn: old.testedOn, byId: answer.id, why: 'read off the wrong range' },
+    ]);
+    expect(page.replacedTests[0]!.readings.map((reading) => reading.phase)).toEqual(['A', 'B', 'C']);
+    const last = await fleet.ask('retest.record', {
+      ...correct,
+      readings: readings([0.41, 0.43, 0.42]),
+      supersedes: { testId: answer.id, reason: 'the right range after all' },
+    });
+    const { replacedTests } = await fleet.ask('segment.page', { segmentId });
+    expect(replacedTests.map(({ id, byId }) => [id, byId])).toEqual([
+      [answer.id, last.id],
+      [old.id, last.id],
+    ]);
     // The one that was corrected cannot be corrected again, nor one of another cable.
     const again = { ...correct, readings: readings([1, 2, 3]) };
     const twice = { ...again, supersedes: { testId: old.id, reason: 'once more' } };
     expect(await fleet.core.send('retest.record', twice)).toMatchObject({ ok: false, problem: { code: 'moved-on' } });
-    const other = { ...again, segmentId: await idOf('full'), supersedes: { testId: answer.id, reason: 'mistaken' } };
+    const other = { ...again, segmentId: await idOf('full'), supersedes: { testId: last.id, reason: 'mistaken' } };
     expect(await fleet.core.send('retest.record', other)).toMatchObject({ ok: false, problem: { code: 'bad-input' } });
   });
 

@@ -47,6 +47,32 @@ export const TestRow = z.object({
 });
 export type TestRow = z.infer<typeof TestRow>;
 
+/** A test that a correction took the place of: it stays on record and counts for nothing. */
+export const ReplacedTest = z.object({
+  id: TestEventId,
+  ownerId: z.string(),
+  testedOn: z.string(),
+  /** The test that stands for it now, at the end of all corrections. */
+  byId: TestEventId,
+  /** When its place was taken, by whom and why. */
+  at: z.string(),
+  who: z.string(),
+  why: z.string().nullable(),
+  readings: z.array(
+    ReadingRow.pick({
+      phase: true,
+      step: true,
+      voltageKv: true,
+      dwellMin: true,
+      leakageUa: true,
+      belowFloor: true,
+      insulationTempC: true,
+      ambientTempC: true,
+    }),
+  ),
+});
+export type ReplacedTest = z.infer<typeof ReplacedTest>;
+
 /** A verdict on a finding about the segment, and what it does to its numbers. */
 export const VerdictRow = z.object({
   kind: z.string(),
@@ -103,6 +129,7 @@ export const SegmentPage = z.object({
   strip: YearStrip,
   figure: Figure,
   tests: z.array(TestRow),
+  replacedTests: z.array(ReplacedTest),
   /** Verdicts on findings about the segment, and on instruments that read it. */
   verdicts: z.array(VerdictRow),
   splices: z.array(

@@ -1,9 +1,9 @@
 import { Fragment, useState } from 'react';
-import type { SegmentPage, TestRow } from '../../../core/contract/asks/segment.ts';
+import type { ReplacedTest, SegmentPage, TestRow } from '../../../core/contract/asks/segment.ts';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
 import { inWords } from '../../words/labels.ts';
-import { asSet, count, measured } from '../../words/numbers.ts';
-import { lastStep, leakage, spanOf } from '../../words/segment.ts';
+import { asSet, measured } from '../../words/numbers.ts';
+import { lastStep, leakage, replacedWords, spanOf, testsHeads, testsWords } from '../../words/segment.ts';
 import { temperature, temperatureUnit, type UnitSystem } from '../../words/units.ts';
 import { hrefOf } from '../route.ts';
 import { useUnits } from '../settings.ts';
@@ -19,14 +19,14 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
   const brief = page.retiredOn === null && (
     <p className="actions no-print">
       <a className="button first" href={hrefOf('retests', page.ownerId)}>
-        Retest brief
+        {testsHeads.brief}
       </a>
     </p>
   );
-  if (page.tests.length === 0)
+  if (page.tests.length === 0 && page.replacedTests.length === 0)
     return (
       <div className="section-head">
-        <p className="second">No test is recorded. Drop the tester’s files on the window to add one.</p>
+        <p className="second">{testsHeads.none}</p>
         {brief}
       </div>
     );
@@ -38,7 +38,7 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
   return (
     <section aria-label="Tests">
       <div className="section-head">
-        <p className="caption">{count(page.tests.length, 'test')}, newest first. A date opens its readings.</p>
+        <p className="caption">{testsWords(page)}</p>
         {brief}
       </div>
       <div className="tests-scroll">
@@ -46,22 +46,22 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
           <thead>
             <tr>
               <th scope="col" className="left">
-                Tested
+                {testsHeads.tested}
               </th>
-              <th scope="col">kV</th>
-              <th scope="col">min</th>
+              <th scope="col">{testsHeads.kv}</th>
+              <th scope="col">{testsHeads.minutes}</th>
               <th scope="col">{temperatureUnit(units)}</th>
               {shown.map((phase) => (
                 <th scope="col" key={phase}>
                   <PhaseMark phase={phase} /> {phase}, µA
                 </th>
               ))}
-              <th scope="col">nS/km at 20 °C</th>
+              <th scope="col">{testsHeads.level}</th>
               <th scope="col" className="left">
-                Instrument
+                {testsHeads.instrument}
               </th>
               <th scope="col" className="left">
-                What it says
+                {testsHeads.says}
               </th>
             </tr>
           </thead>
@@ -86,8 +86,18 @@ export function TestsTable({ page }: { readonly page: SegmentPage }) {
                     </td>
                   </tr>
                 )}
+                {page.replacedTests
+                  .filter((replaced) => replaced.byId === test.id)
+                  .map((replaced) => (
+                    <ReplacedLine key={replaced.id} test={replaced} shown={shown} units={units} />
+                  ))}
               </Fragment>
             ))}
+            {page.replacedTests
+              .filter((replaced) => !page.tests.some((test) => test.id === replaced.byId))
+              .map((replaced) => (
+                <ReplacedLine key={replaced.id} test={replaced} shown={shown} units={units} />
+              ))}
           </tbody>
         </table>
       </div>
@@ -103,16 +113,16 @@ interface LineProps {
   readonly onToggle: () => void;
 }
 
-function TestLine({ test, shown, units, open, onToggle }: LineProps) {
+/** Voltage, minutes, temperature and the current of each phase, as every line of the table has them. */
+function ReadCells({
+  test,
+  shown,
+  units,
+}: { readonly test: Pick<ReplacedTest, 'readings'> } & Pick<LineProps, 'shown' | 'units'>) {
   const last = shown.map((phase) => lastStep(test, phase));
   const read = last.filter((reading) => reading !== null);
   return (
-    <tr className={open ? 'open' : ''}>
-      <td className="left">
-        <button type="button" className="fold" aria-expanded={open} onClick={onToggle}>
-          {test.testedOn}
-        </button>
-      </td>
+    <>
       <td>
         {spanOf(
           read.map((r) => r.voltageKv),
@@ -134,6 +144,33 @@ function TestLine({ test, shown, units, open, onToggle }: LineProps) {
       {last.map((reading, at) => (
         <td key={shown[at]}>{reading === null ? '–' : leakage(reading)}</td>
       ))}
+    </>
+  );
+}
+
+/** A test that a correction replaced: it stays on record and counts for nothing. */
+function ReplacedLine({ test, shown, units }: { readonly test: ReplacedTest } & Pick<LineProps, 'shown' | 'units'>) {
+  return (
+    <tr className="replaced">
+      <td className="left">{test.testedOn}</td>
+      <ReadCells test={test} shown={shown} units={units} />
+      <td>–</td>
+      <td className="left says" colSpan={2}>
+        {replacedWords(test)}
+      </td>
+    </tr>
+  );
+}
+
+function TestLine({ test, shown, units, open, onToggle }: LineProps) {
+  return (
+    <tr className={open ? 'open' : ''}>
+      <td className="left">
+        <button type="button" className="fold" aria-expanded={open} onClick={onToggle}>
+          {test.testedOn}
+        </button>
+      </td>
+      <ReadCells test={test} shown={shown} units={units} />
       <td>{test.nsPerKmAt20C === null ? '–' : measured(test.nsPerKmAt20C)}</td>
       <td className="left">
         {test.instrument?.name ?? 'not recorded'}

@@ -3,7 +3,6 @@ import { fixed, measured, nb, percent, whole } from './numbers.ts';
 
 export const methodWords = {
   title: 'How far to trust it',
-  back: 'Back to the ranking',
   waiting: 'Telling every last test from the earlier ones…',
   intervals: 'Intervals',
   where: 'Where',

@@ -53,3 +53,29 @@ export const shownWords = (shown: number, total: number): string =>
 
 /** A sentence of core as the window sets it: a per cent stays with its number. */
 export const typeset = (line: string): string => line.replaceAll(' %', `${nb}%`);
+
+export const changedWords = {
+  title: 'What changed',
+  yearAgo: 'Compare with a year ago',
+  waiting: 'Fitting the ranking of the earlier day…',
+  since: 'since',
+  day: 'Compared with the day',
+  ayearAgo: 'a year ago',
+  movedBy: 'moved by',
+  reason: 'Reason',
+  inOrder: 'in order of',
+  order: 'Order',
+  print: 'print',
+  csv: 'CSV',
+  more: 'Show more',
+  cohorts: 'Cohorts',
+  cohortsHead: 'What the cohorts lend',
+  rank: 'Rank',
+  segment: 'Segment',
+  growth: `Growth then (grey) and now, 90${nb}% interval`,
+  aYear: '% a year',
+  why: 'Why',
+  written: 'Every move is written as CSV.',
+} as const;
+
+export const planOfDay = (day: string): string => `the last approved plan, ${day}`;

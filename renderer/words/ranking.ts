@@ -35,19 +35,27 @@ export const risesAsRead: ReadonlySet<string> = new Set(['name', 'crossing']);
 
 type Named = readonly { readonly id: string; readonly name: string }[];
 
+/** What a filter says that leaves nothing out. */
+export const everyWords = {
+  substation: 'every substation',
+  feeder: 'every feeder',
+  insulation: 'every insulation',
+  class: 'every rated class',
+} as const;
+
 export const substationWords = (filter: RankingFilter, substations: Named): string =>
-  substations.find((each) => each.id === filter.substationId)?.name ?? 'every substation';
+  substations.find((each) => each.id === filter.substationId)?.name ?? everyWords.substation;
 
 export const feederWords = (filter: RankingFilter, feeders: Named): string =>
-  feeders.find((each) => each.id === filter.feederId)?.name ?? 'every feeder';
+  feeders.find((each) => each.id === filter.feederId)?.name ?? everyWords.feeder;
 
 export const insulationWords = (filter: RankingFilter): string =>
-  filter.insulation && filter.insulation.length > 0 ? list(filter.insulation) : 'every insulation';
+  filter.insulation && filter.insulation.length > 0 ? list(filter.insulation) : everyWords.insulation;
 
 export const classWords = (filter: RankingFilter): string =>
   filter.ratedKv && filter.ratedKv.length > 0
     ? list(filter.ratedKv.map((kv) => `${asSet(kv)}${nb}kV`))
-    : 'every rated class';
+    : everyWords.class;
 
 /** '612 segments, as of 2025-11-25'. */
 export function headWords(page: OutputOf<'ranking.page'>): string {
@@ -87,3 +95,84 @@ export const printedWords = ({ printed, total }: { readonly printed: number; rea
   printed < total
     ? `The first ${whole(printed)} of ${whole(total)} segments are printed, as this view orders and filters them; narrow the filter for others, or save all of them as CSV.`
     : `${count(total, 'segment')} printed, as this view orders and filters them.`;
+
+/** Names of the filters, for whoever hears them. */
+export const filterNames = {
+  substation: 'Substation',
+  feeder: 'Feeder',
+  insulation: 'Insulation',
+  class: 'Rated class',
+  growth: 'Growth',
+} as const;
+
+export const classChoice = (kv: number): string => `${asSet(kv)}${nb}kV`;
+
+/** Heads of the columns. */
+export const columnHeads = {
+  rank: 'Rank',
+  moved: 'Last year',
+  name: 'Segment',
+  insulation: 'Insulation, since',
+  interval: `Growth, % a year, 90${nb}% interval`,
+  growth: 'Growth, % a year',
+  level: 'Level, nS/km',
+  crossing: 'Crosses the limit',
+  p5: 'in 5 years',
+  tests: 'Tests',
+  strip: 'Years',
+} as const;
+
+/** Columns that may be left out, as they are chosen. */
+export const columnNames = {
+  moved: columnHeads.moved,
+  insulation: columnHeads.insulation,
+  level: 'Level, with a phase above it',
+  crossing: columnHeads.crossing,
+  p5: 'Chance to pass it in 5 years',
+  tests: columnHeads.tests,
+  strip: columnHeads.strip,
+} as const;
+
+export const rankingWords = {
+  title: 'Growth of leakage',
+  waiting: 'Fitting growth and forecast…',
+  notRanked: 'not ranked',
+  noneFits: 'No segment fits these words',
+  showEvery: 'Show every segment',
+  nothing: 'Nothing to rank yet',
+  needs: `The ranking orders segments by how fast their leakage grows, each with a 90${nb}% interval. It needs segments and tests:`,
+  importThem: 'import them',
+  back: 'Back to the ranking',
+  sideBySide: 'Side by side',
+} as const;
+
+/** What can be done with the view that is shown. */
+export const actWords = {
+  orderBy: 'order by',
+  order: 'Order',
+  columns: 'Columns',
+  columnsWord: 'columns',
+  changed: 'what changed',
+  trust: 'how far to trust it',
+  print: 'Print',
+  printWord: 'print',
+  csv: 'CSV',
+  csvWritten: 'The whole ranking is written as CSV.',
+} as const;
+
+export const paperName = (paper: string): string => `PDF, ${paper}`;
+
+/** Views that are kept under a name. */
+export const viewWords = {
+  label: 'Kept views',
+  none: 'views',
+  keep: 'Keep this view…',
+  title: 'Keep this view',
+  submit: 'Keep it',
+  name: 'Name',
+  kept: 'Kept:',
+  takeOff: 'take off',
+} as const;
+
+export const takeOffLabel = (name: string): string => `Take “${name}” off`;
+export const takenOff = (name: string): string => `“${name}” is taken off.`;

@@ -6,7 +6,7 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { useNarrow } from '../../parts/useNarrow.ts';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { type ComplianceRow, countedWords, doneWords, placeOf } from '../../words/evidence.ts';
+import { type ComplianceRow, countedShort, countedWords, doneWords, placeOf } from '../../words/evidence.ts';
 import { registerWaiting, registerWritten } from '../../words/evidenceForms.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
@@ -68,7 +68,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
       <div className="register-table">
         <VirtualTable
           label="Register of tests due and done"
-          columns={columns(readOnly ? null : setExcusing, narrow)}
+          columns={columns(readOnly ? null : setExcusing, narrow, answer.rules.length === 1)}
           total={total}
           rowAt={rowAt}
           keyOf={(row) => `${row.segmentId} ${row.dueOn} ${row.rule}`}
@@ -85,7 +85,11 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
 }
 
 /** `narrow`: where a segment lies stands below its name. */
-function columns(excuse: ((row: ComplianceRow) => void) | null, narrow: boolean): Column<ComplianceRow>[] {
+function columns(
+  excuse: ((row: ComplianceRow) => void) | null,
+  narrow: boolean,
+  oneRule: boolean,
+): Column<ComplianceRow>[] {
   const all: Column<ComplianceRow>[] = [
     { key: 'due', head: 'Due', track: '92px', left: true, cell: (row) => row.dueOn },
     {
@@ -110,11 +114,11 @@ function columns(excuse: ((row: ComplianceRow) => void) | null, narrow: boolean)
       left: true,
       cell: (row) => (
         <span className={narrow ? 'second two-lines' : 'second'} title={countedWords(row)}>
-          {countedWords(row)}
+          {narrow && oneRule ? countedShort(row) : countedWords(row)}
         </span>
       ),
     },
-    { key: 'done', head: 'Done', track: '164px', left: true, cell: doneWords },
+    { key: 'done', head: 'Done', track: narrow ? '152px' : '164px', left: true, cell: doneWords },
     {
       key: 'status',
       head: 'Status',

@@ -8,10 +8,12 @@ import { useWidth } from '../../parts/useWidth.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { earlierFault } from '../../words/dates.ts';
 import {
+  changedWords,
   cohortsMoved,
   cohortWords,
   growthsWords,
   moveOrders,
+  planOfDay,
   ranksSpoken,
   ranksWords,
   reasonChoices,
@@ -19,6 +21,7 @@ import {
   shownWords,
   typeset,
 } from '../../words/moves.ts';
+import { rankingWords } from '../../words/ranking.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 import { go, hrefOf } from '../route.ts';
@@ -42,28 +45,28 @@ export function Changed({ since }: { readonly since: string | null }) {
     <div className="sheet-scroll">
       <article className="sheet sheet-plain changed">
         <p className="caption no-print">
-          <a href={hrefOf('ranking')}>Back to the ranking</a>
+          <a href={hrefOf('ranking')}>{rankingWords.back}</a>
         </p>
-        <h1>What changed</h1>
+        <h1>{changedWords.title}</h1>
         {asked.isError ? (
           <>
             <Failed error={asked.error} again={() => void asked.refetch()} />
             {since && (
               <p>
-                <a href={hrefOf('ranking', 'since')}>Compare with a year ago</a>
+                <a href={hrefOf('ranking', 'since')}>{changedWords.yearAgo}</a>
               </p>
             )}
           </>
         ) : !data ? (
-          <Waiting words="Fitting the ranking of the earlier day…" />
+          <Waiting words={changedWords.waiting} />
         ) : (
           <>
             <p className="say">{typeset(data.sentence)}</p>
             <p className="second no-print changed-acts">
-              since{' '}
+              {changedWords.since}{' '}
               <DayField
                 key={data.since}
-                label="Compared with the day"
+                label={changedWords.day}
                 day={data.since}
                 against={(day) => earlierFault(day, data.asOf)}
                 onDay={(day) => day !== data.since && go('ranking', `since-${day}`)}
@@ -71,30 +74,27 @@ export function Changed({ since }: { readonly since: string | null }) {
               {since && (
                 <>
                   {' '}
-                  · <a href={hrefOf('ranking', 'since')}>a year ago</a>
+                  · <a href={hrefOf('ranking', 'since')}>{changedWords.ayearAgo}</a>
                 </>
               )}
               {data.approvedPlanOn && data.approvedPlanOn !== data.since && (
                 <>
                   {' '}
-                  ·{' '}
-                  <a href={hrefOf('ranking', `since-${data.approvedPlanOn}`)}>
-                    the last approved plan, {data.approvedPlanOn}
-                  </a>
+                  · <a href={hrefOf('ranking', `since-${data.approvedPlanOn}`)}>{planOfDay(data.approvedPlanOn)}</a>
                 </>
               )}{' '}
-              · moved by{' '}
+              · {changedWords.movedBy}{' '}
               <WordFilter
-                label="Reason"
+                label={changedWords.reason}
                 words={reasonWords(reason)}
                 every={reasonWords(undefined)}
                 choices={reasonChoices(data)}
                 chosen={reason ? [reason] : []}
                 onChoose={([id]) => setReason(id as RankMove['reason'] | undefined)}
               />{' '}
-              · in order of{' '}
+              · {changedWords.inOrder}{' '}
               <WordFilter
-                label="Order"
+                label={changedWords.order}
                 words={moveOrders[order]}
                 choices={orders}
                 chosen={[order]}
@@ -102,11 +102,11 @@ export function Changed({ since }: { readonly since: string | null }) {
               />{' '}
               ·{' '}
               <button type="button" className="word" onClick={() => host.print()}>
-                print
+                {changedWords.print}
               </button>{' '}
               ·{' '}
               <button type="button" className="word" onClick={() => void saveMoves(data.since)}>
-                CSV
+                {changedWords.csv}
               </button>
             </p>
             {data.rows.length > 0 && <MovesTable rows={data.rows} scale={data.scale} />}
@@ -119,15 +119,15 @@ export function Changed({ since }: { readonly since: string | null }) {
                     className="word no-print"
                     onClick={() => setCount(Math.min(mostRows, count + stretch))}
                   >
-                    Show more
+                    {changedWords.more}
                   </button>
                 )}
               </p>
             )}
             {cohortsMoved(data).length > 0 && (
-              <section aria-label="Cohorts">
+              <section aria-label={changedWords.cohorts}>
                 <div className="section-head">
-                  <h2>What the cohorts lend</h2>
+                  <h2>{changedWords.cohortsHead}</h2>
                 </div>
                 <ul className="changed-cohorts">
                   {cohortsMoved(data).map((each) => (
@@ -156,16 +156,16 @@ function MovesTable({ rows, scale }: TableProps) {
     <table className="ledger changed-table" ref={place}>
       <thead>
         <tr>
-          <th scope="col">Rank</th>
+          <th scope="col">{changedWords.rank}</th>
           <th scope="col" className="left">
-            Segment
+            {changedWords.segment}
           </th>
           <th scope="col" className="left">
-            Growth then (grey) and now, 90 % interval
+            {changedWords.growth}
           </th>
-          <th scope="col">% a year</th>
+          <th scope="col">{changedWords.aYear}</th>
           <th scope="col" className="left">
-            Why
+            {changedWords.why}
           </th>
         </tr>
       </thead>
@@ -212,5 +212,5 @@ const saveMoves = (since: string): Promise<void> =>
     'ranking-moves.csv',
     'file',
     (path) => ask('ranking.list', { since, movesCsv: path, top: 1 }),
-    'Every move is written as CSV.',
+    changedWords.written,
   );

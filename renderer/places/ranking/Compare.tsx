@@ -5,6 +5,7 @@ import { scaledTogether } from '../../charts/scale.ts';
 import { Say } from '../../parts/Say.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { PageStrip } from '../../parts/YearStrip.tsx';
+import { rankingWords } from '../../words/ranking.ts';
 import { limitedFigure, openingOf, whatItIs } from '../../words/segment.ts';
 import type { Sentence } from '../../words/sentence.ts';
 import { whyThisRank } from '../../words/standing.ts';
@@ -26,9 +27,9 @@ export function Compare({ ids }: { readonly ids: readonly [string, string] }) {
     <div className="sheet-scroll">
       <article className="sheet sheet-plain">
         <p className="caption no-print">
-          <a href={hrefOf('ranking')}>Back to the ranking</a>
+          <a href={hrefOf('ranking')}>{rankingWords.back}</a>
         </p>
-        <h1>Side by side</h1>
+        <h1>{rankingWords.sideBySide}</h1>
         {error ? (
           <Failed error={error} />
         ) : !figures || !left.data || !right.data ? (

@@ -1,6 +1,7 @@
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { binWords, chanceAlone, foretoldWords, methodWords, share } from '../../words/method.ts';
 import { whole } from '../../words/numbers.ts';
+import { rankingWords } from '../../words/ranking.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
 
@@ -11,7 +12,7 @@ export function Method() {
     <div className="sheet-scroll">
       <article className="sheet sheet-plain">
         <p className="caption no-print">
-          <a href={hrefOf('ranking')}>{methodWords.back}</a>
+          <a href={hrefOf('ranking')}>{rankingWords.back}</a>
         </p>
         <h1>{methodWords.title}</h1>
         {asked.isError ? (

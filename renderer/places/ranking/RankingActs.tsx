@@ -3,7 +3,7 @@ import type { InputOf } from '../../../core/contract/asks/index.ts';
 import type { RankingColumn, RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { ask } from '../../client/index.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { headFirst, orderNames, paperChoices, printedWords } from '../../words/ranking.ts';
+import { actWords, headFirst, orderNames, paperChoices, paperName, printedWords } from '../../words/ranking.ts';
 import { save } from '../acts.ts';
 import { hrefOf } from '../route.ts';
 import { change } from '../settings.ts';
@@ -13,7 +13,7 @@ import type { Order, Sort } from './useRankingRows.ts';
 import { Views } from './Views.tsx';
 
 type Paper = NonNullable<InputOf<'ranking.print'>['paper']>;
-const papers = paperChoices.map((id) => ({ id, name: `PDF, ${id}` }));
+const papers = paperChoices.map((id) => ({ id, name: paperName(id) }));
 const orders = Object.entries(orderNames).map(([id, name]) => ({ id, name }));
 const columnIds = columnChoices.map(({ id }) => id);
 
@@ -52,9 +52,9 @@ export const RankingActs = memo(function RankingActs(props: Props) {
   };
   return (
     <span className="ranking-acts second">
-      order by{' '}
+      {actWords.orderBy}{' '}
       <WordFilter
-        label="Order"
+        label={actWords.order}
         words={orderNames[sort.order]}
         choices={orders}
         chosen={[sort.order]}
@@ -62,29 +62,29 @@ export const RankingActs = memo(function RankingActs(props: Props) {
       />{' '}
       · <Views fleet={fleet} filter={filter} sort={sort} hiddenColumns={hiddenColumns} onView={show} /> ·{' '}
       <WordFilter
-        label="Columns"
-        words="columns"
+        label={actWords.columns}
+        words={actWords.columnsWord}
         many
         choices={columnsToChoose(width)}
         chosen={columnIds.filter((id) => !hiddenColumns.includes(id))}
         onChoose={(ids) => change({ hiddenColumns: columnIds.filter((id) => !ids.includes(id)) })}
       />{' '}
-      · <a href={hrefOf('ranking', 'since')}>what changed</a> ·{' '}
-      <a href={hrefOf('ranking', 'method')}>how far to trust it</a> ·{' '}
+      · <a href={hrefOf('ranking', 'since')}>{actWords.changed}</a> ·{' '}
+      <a href={hrefOf('ranking', 'method')}>{actWords.trust}</a> ·{' '}
       <WordFilter
-        label="Print"
-        words="print"
+        label={actWords.print}
+        words={actWords.printWord}
         choices={papers}
         chosen={[]}
         onChoose={([paper]) => paper && void savePdf(paper as Paper)}
       />{' '}
       ·{' '}
       <button type="button" className="word" onClick={() => void saveCsv()}>
-        CSV
+        {actWords.csv}
       </button>
     </span>
   );
 });
 
 const saveCsv = (): Promise<void> =>
-  save('ranking.csv', 'file', (csv) => ask('ranking.list', { csv }), 'The whole ranking is written as CSV.');
+  save('ranking.csv', 'file', (csv) => ask('ranking.list', { csv }), actWords.csvWritten);

@@ -1,10 +1,12 @@
 import { memo } from 'react';
 import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
-import { asSet } from '../../words/numbers.ts';
 import {
+  classChoice,
   classWords,
+  everyWords,
   feederWords,
+  filterNames,
   insulationWords,
   onlyChoices,
   onlyFilterWords,
@@ -30,9 +32,9 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
   return (
     <>
       <WordFilter
-        label="Substation"
+        label={filterNames.substation}
         words={substationWords(filter, data.substations)}
-        every="every substation"
+        every={everyWords.substation}
         choices={data.substations}
         chosen={substationId ? [substationId] : []}
         onChoose={([id]) => {
@@ -42,9 +44,9 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
       />
       {substationId && (
         <WordFilter
-          label="Feeder"
+          label={filterNames.feeder}
           words={feederWords(filter, feeders)}
-          every="every feeder"
+          every={everyWords.feeder}
           choices={feeders}
           chosen={filter.feederId ? [filter.feederId] : []}
           onChoose={([id]) => {
@@ -55,9 +57,9 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         />
       )}
       <WordFilter
-        label="Insulation"
+        label={filterNames.insulation}
         words={insulationWords(filter)}
-        every="every insulation"
+        every={everyWords.insulation}
         many
         choices={data.insulations.map((each) => ({ id: each, name: each }))}
         chosen={filter.insulation ?? []}
@@ -68,11 +70,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         }}
       />
       <WordFilter
-        label="Rated class"
+        label={filterNames.class}
         words={classWords(filter)}
-        every="every rated class"
+        every={everyWords.class}
         many
-        choices={data.ratedKv.map((kv) => ({ id: String(kv), name: `${asSet(kv)} kV` }))}
+        choices={data.ratedKv.map((kv) => ({ id: String(kv), name: classChoice(kv) }))}
         chosen={(filter.ratedKv ?? []).map(String)}
         onChoose={(ids) => {
           const { ratedKv: _, ...others } = filter;
@@ -81,7 +83,7 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         }}
       />
       <WordFilter
-        label="Growth"
+        label={filterNames.growth}
         words={onlyFilterWords(filter.only)}
         every={onlyFilterWords(undefined)}
         choices={onlyChoices}

@@ -2,7 +2,7 @@ import { useEffect, useMemo, useState } from 'react';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
-import { columnsNote, headWords, risesAsRead } from '../../words/ranking.ts';
+import { columnsNote, headWords, rankingWords, risesAsRead } from '../../words/ranking.ts';
 import { addChosen, turnChosen, useChosen } from '../chosen.ts';
 import { ChosenBar } from '../fleet/ChosenBar.tsx';
 import { go, hrefOf } from '../route.ts';
@@ -56,7 +56,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   return (
     <article className="sheet ranking">
       <div className="ranking-head">
-        <h1>Growth of leakage</h1>
+        <h1>{rankingWords.title}</h1>
         <span className="second">{first.data ? headWords(first.data) : ''}</span>
         <RankingFilters filter={filter} onFilter={setFilter} />
         <RankingActs
@@ -73,12 +73,12 @@ function Ranking({ fleet }: { readonly fleet: string }) {
         {first.isError ? (
           <Failed error={first.error} again={() => void first.refetch()} />
         ) : !first.data ? (
-          <Waiting words="Fitting growth and forecast…" />
+          <Waiting words={rankingWords.waiting} />
         ) : total === 0 ? (
           <Nothing filtered={Object.keys(filter).length > 0} onClear={() => setFilter({})} />
         ) : (
           <VirtualTable
-            label="Growth of leakage"
+            label={rankingWords.title}
             columns={columns}
             total={total}
             rowAt={rowAt}
@@ -108,18 +108,17 @@ function Ranking({ fleet }: { readonly fleet: string }) {
 
 function Nothing({ filtered, onClear }: { readonly filtered: boolean; readonly onClear: () => void }) {
   return filtered ? (
-    <Empty title="No segment fits these words">
+    <Empty title={rankingWords.noneFits}>
       <p>
         <button type="button" className="word" onClick={onClear}>
-          Show every segment
+          {rankingWords.showEvery}
         </button>
       </p>
     </Empty>
   ) : (
-    <Empty title="Nothing to rank yet">
+    <Empty title={rankingWords.nothing}>
       <p>
-        The ranking orders segments by how fast their leakage grows, each with a 90 % interval. It needs segments and
-        tests: <a href={hrefOf('import')}>import them</a>.
+        {rankingWords.needs} <a href={hrefOf('import')}>{rankingWords.importThem}</a>.
       </p>
     </Empty>
   );

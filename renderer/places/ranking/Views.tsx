@@ -4,6 +4,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
 import { WordFilter } from '../../parts/WordFilter.tsx';
+import { takenOff, takeOffLabel, viewWords } from '../../words/ranking.ts';
 import { dropView, type SavedView, saveView, useSavedViews } from './savedViews.ts';
 import type { Sort } from './useRankingRows.ts';
 
@@ -29,12 +30,9 @@ export function Views({ fleet, filter, sort, hiddenColumns, onView }: Props) {
   return (
     <>
       <WordFilter
-        label="Kept views"
-        words={here?.name ?? 'views'}
-        choices={[
-          ...views.map((view) => ({ id: view.name, name: view.name })),
-          { id: keepId, name: 'Keep this view…' },
-        ]}
+        label={viewWords.label}
+        words={here?.name ?? viewWords.none}
+        choices={[...views.map((view) => ({ id: view.name, name: view.name })), { id: keepId, name: viewWords.keep }]}
         chosen={here ? [here.name] : []}
         onChoose={([id]) => {
           if (id === keepId) setNaming(true);
@@ -60,31 +58,31 @@ function NameView({ fleet, view: shown, views, onClose }: NameProps) {
   const [name, setName] = useState('');
   return (
     <FormDialog
-      title="Keep this view"
-      submit="Keep it"
+      title={viewWords.title}
+      submit={viewWords.submit}
       ready={name.trim() !== ''}
       onSubmit={async () => saveView(fleet, { name: name.trim(), ...shown })}
       onClose={onClose}
     >
       <div className="form">
-        <TextField label="Name" value={name} onValue={setName} maxLength={60} only />
+        <TextField label={viewWords.name} value={name} onValue={setName} maxLength={60} only />
       </div>
       {views.length > 0 && (
         <p className="caption form-gap">
-          Kept:{' '}
+          {viewWords.kept}{' '}
           {views.map((view) => (
             <span key={view.name}>
               {view.name}{' '}
               <button
                 type="button"
                 className="word"
-                aria-label={`Take “${view.name}” off`}
+                aria-label={takeOffLabel(view.name)}
                 onClick={() => {
                   dropView(fleet, view.name);
-                  say(`“${view.name}” is taken off.`, () => saveView(fleet, view));
+                  say(takenOff(view.name), () => saveView(fleet, view));
                 }}
               >
-                take off
+                {viewWords.takeOff}
               </button>
               {'  '}
             </span>

@@ -3,7 +3,7 @@ import { IntervalRow } from '../../parts/IntervalRow.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { chanceShort, fixed, measured, whole } from '../../words/numbers.ts';
-import { highPhaseTitle, moved, widerWords } from '../../words/ranking.ts';
+import { columnHeads, columnNames, highPhaseTitle, moved, rankingWords, widerWords } from '../../words/ranking.ts';
 import { crosses } from '../../words/standing.ts';
 import type { Order } from './useRankingRows.ts';
 
@@ -19,13 +19,13 @@ interface Setting {
 
 /** Columns that may be left out. */
 export const columnChoices = [
-  { id: 'moved', name: 'Last year' },
-  { id: 'insulation', name: 'Insulation, since' },
-  { id: 'level', name: 'Level, with a phase above it' },
-  { id: 'crossing', name: 'Crosses the limit' },
-  { id: 'p5', name: 'Chance to pass it in 5 years' },
-  { id: 'tests', name: 'Tests' },
-  { id: 'strip', name: 'Years' },
+  { id: 'moved', name: columnNames.moved },
+  { id: 'insulation', name: columnNames.insulation },
+  { id: 'level', name: columnNames.level },
+  { id: 'crossing', name: columnNames.crossing },
+  { id: 'p5', name: columnNames.p5 },
+  { id: 'tests', name: columnNames.tests },
+  { id: 'strip', name: columnNames.strip },
 ] as const;
 
 /** Under this width, px, some columns stand on the segment's page alone. */
@@ -50,7 +50,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
   return [
     {
       key: 'rank',
-      head: 'Rank',
+      head: columnHeads.rank,
       track: '46px',
       cell: (row) => `${marked.has(row.id) ? '› ' : ''}${row.rank === null ? '–' : whole(row.rank)}`,
     },
@@ -58,7 +58,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       ? [
           {
             key: 'moved',
-            head: 'Last year',
+            head: columnHeads.moved,
             track: '64px',
             left: true,
             cell: (row: RankingRow) => <span className="second">{moved(row)}</span>,
@@ -67,7 +67,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       : []),
     {
       key: 'name',
-      head: 'Segment',
+      head: columnHeads.name,
       track: 'minmax(148px, 1fr)',
       left: true,
       order: 'name',
@@ -81,7 +81,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       ? [
           {
             key: 'insulation',
-            head: 'Insulation, since',
+            head: columnHeads.insulation,
             track: '118px',
             left: true,
             order: 'energised' as const,
@@ -96,7 +96,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       : []),
     {
       key: 'interval',
-      head: 'Growth, % a year, 90 % interval',
+      head: columnHeads.interval,
       track: `${interval}px`,
       left: true,
       order: 'growth',
@@ -106,14 +106,14 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
           <IntervalRow interval={known} scale={scale} width={interval} />
         ) : (
           <span className="second" title={row.because ?? ''}>
-            {row.because ?? 'not ranked'}
+            {row.because ?? rankingWords.notRanked}
           </span>
         );
       },
     },
     {
       key: 'growth',
-      head: <span className="unseen">Growth, % a year</span>,
+      head: <span className="unseen">{columnHeads.growth}</span>,
       track: '52px',
       cell: (row) => {
         const known = growth(row);
@@ -122,7 +122,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
     },
     {
       key: 'level',
-      head: 'Level, nS/km',
+      head: columnHeads.level,
       track: '76px',
       order: 'level',
       cell: (row) => (
@@ -141,22 +141,22 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
     },
     {
       key: 'crossing',
-      head: 'Crosses the limit',
+      head: columnHeads.crossing,
       track: '158px',
       order: 'crossing',
       cell: (row) => (row.rank === null ? '–' : crosses(row.crossing, row.strip.now)),
     },
     {
       key: 'p5',
-      head: 'in 5 years',
+      head: columnHeads.p5,
       track: '62px',
       order: 'pExceed5y',
       cell: (row) => (row.pExceed5y === null ? '–' : chanceShort(row.pExceed5y)),
     },
-    { key: 'tests', head: 'Tests', track: '48px', order: 'tests', cell: (row) => whole(row.tests) },
+    { key: 'tests', head: columnHeads.tests, track: '48px', order: 'tests', cell: (row) => whole(row.tests) },
     {
       key: 'strip',
-      head: 'Years',
+      head: columnHeads.strip,
       track: `${strip}px`,
       left: true,
       cell: (row) => <RowStrip strip={row.strip} cell={cell} height={12} />,

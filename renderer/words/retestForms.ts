@@ -19,13 +19,15 @@ export function recordedWords(
   readings: InputOf<'retest.record'>['readings'],
   corrected: string | null,
 ): string {
-  const last = new Map(readings.map((reading) => [reading.phase, reading]));
-  const read = [...last.values()].map(
-    ({ phase, voltageKv, leakage, leakageUnit, belowFloor, outcome }) =>
-      `${phase} ${outcome === 'withstood' ? '' : `${outcome} at `}${belowFloor ? 'under ' : ''}${asSet(leakage)}${nb}${unitWords[leakageUnit]} at ${asSet(voltageKv)}${nb}kV`,
-  );
+  const last = [...new Map(readings.map((reading) => [reading.phase, reading])).values()];
+  const voltages = [...new Set(last.map(({ voltageKv }) => `${asSet(voltageKv)}${nb}kV`))];
+  const read = last.map(({ phase, voltageKv, leakage, leakageUnit, belowFloor, outcome }) => {
+    const current = `${belowFloor ? 'under ' : ''}${asSet(leakage)}${nb}${unitWords[leakageUnit]}`;
+    const at = voltages.length === 1 ? '' : ` at ${asSet(voltageKv)}${nb}kV`;
+    return `${phase} ${current}${at}${outcome === 'withstood' ? '' : ` (${outcome})`}`;
+  });
   const what = corrected === null ? 'Recorded' : `Corrected, in place of the test of ${corrected}`;
-  return `${what}: the test of ${on}, ${list(read)}. Growth and the reading to expect are being counted with it; until they are, the sheet below is as of before it.`;
+  return `${what}: the test of ${on}${voltages.length === 1 ? ` at ${voltages[0]!}` : ''}: ${list(read)}. Growth and the reading to expect are being counted with it; until they are, the sheet below is as of before it.`;
 }
 
 export const failureAbout =

@@ -131,7 +131,7 @@ describe.skipIf(noWindow)('the place Retests', () => {
     await dialog.waitFor({ state: 'detached' });
     const recorded = page().locator('.brief .recorded');
     expect(await recorded.innerText()).toMatch(
-      /^Recorded: the test of \d{4}-\d\d-\d\d, A 12\.5\sµA at .* Growth and the reading to expect are being counted with it; until they are, the sheet below is as of before it\.$/,
+      /^Recorded: the test of \d{4}-\d\d-\d\d at [\d.]+\skV: A 12\.5\sµA, .* Growth and the reading to expect are being counted with it; until they are, the sheet below is as of before it\.$/,
     );
     answer();
     await recorded.waitFor({ state: 'detached' });

@@ -154,7 +154,7 @@ function ReplacedLine({ test, shown, units }: { readonly test: ReplacedTest } & 
     <tr className="replaced">
       <td className="left">{test.testedOn}</td>
       <ReadCells test={test} shown={shown} units={units} />
-      <td>–</td>
+      <td className="none">–</td>
       <td className="left says" colSpan={2}>
         {replacedWords(test)}
       </td>

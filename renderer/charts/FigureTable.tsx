@@ -1,4 +1,5 @@
 import type { Figure } from '../../core/contract/figure.ts';
+import { figureTableHeads } from '../words/heads.ts';
 import { figureRows } from './figureRows.ts';
 
 /** The numbers of a chart as a table: its twin for keyboards and screen readers. */
@@ -11,12 +12,12 @@ export function FigureTable({ figure }: { readonly figure: Figure }) {
         <thead>
           <tr>
             <th className="left" scope="col">
-              What
+              {figureTableHeads.what}
             </th>
             <th scope="col">{figure.xLabel}</th>
             <th scope="col">{figure.yLabel}</th>
-            <th scope="col">From</th>
-            <th scope="col">To</th>
+            <th scope="col">{figureTableHeads.from}</th>
+            <th scope="col">{figureTableHeads.to}</th>
           </tr>
         </thead>
         <tbody>

@@ -3,6 +3,7 @@ import { ask, host } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { calibrationWaiting, certificateKept } from '../../words/evidenceForms.ts';
+import { calibrationHeads } from '../../words/heads.ts';
 import { count, whole } from '../../words/numbers.ts';
 import { act, save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -54,15 +55,15 @@ export function Calibration({ period, readOnly }: { readonly period: PeriodDays;
         <thead>
           <tr>
             <th scope="col" className="left">
-              Instrument
+              {calibrationHeads.instrument}
             </th>
             <th scope="col" className="left">
-              Serial
+              {calibrationHeads.serial}
             </th>
-            <th scope="col">Tests</th>
-            <th scope="col">Out of calibration</th>
+            <th scope="col">{calibrationHeads.tests}</th>
+            <th scope="col">{calibrationHeads.outOfCalibration}</th>
             <th scope="col" className="left">
-              Certificates of the period
+              {calibrationHeads.certificatesOfThePeriod}
             </th>
           </tr>
         </thead>

@@ -2,6 +2,7 @@ import { ask } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { completenessWaiting, fieldsWritten } from '../../words/evidenceForms.ts';
+import { completenessHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 import { save } from '../acts.ts';
 import { useAsk } from '../asking.ts';
@@ -36,17 +37,17 @@ export function Completeness({ period }: { readonly period: PeriodDays }) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Asked for
+              {completenessHeads.askedFor}
             </th>
             <th scope="col" className="left">
-              Held as
+              {completenessHeads.heldAs}
             </th>
             <th scope="col">Missing in {whole(tests)} tests</th>
             <th scope="col" className="left">
-              First of them
+              {completenessHeads.firstOfThem}
             </th>
             <th scope="col" className="left">
-              Source
+              {completenessHeads.source}
             </th>
           </tr>
         </thead>

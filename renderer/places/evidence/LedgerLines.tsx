@@ -1,5 +1,6 @@
 import { Fragment, useState } from 'react';
 import { changeWords, type LedgerEntry, moment } from '../../words/evidence.ts';
+import { ledgerLinesHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 
 /** Lines of the ledger; a line's number opens what it changed. */
@@ -9,22 +10,22 @@ export function LedgerLines({ entries }: { readonly entries: readonly LedgerEntr
     <table className="ledger ledger-lines">
       <thead>
         <tr>
-          <th scope="col">Line</th>
+          <th scope="col">{ledgerLinesHeads.line}</th>
           <th scope="col" className="left">
-            When, UTC
+            {ledgerLinesHeads.whenUtc}
           </th>
           <th scope="col" className="left">
-            Who
+            {ledgerLinesHeads.who}
           </th>
           <th scope="col" className="left">
-            What
+            {ledgerLinesHeads.what}
           </th>
           <th scope="col" className="left">
-            About
+            {ledgerLinesHeads.about}
           </th>
-          <th scope="col">Records</th>
+          <th scope="col">{ledgerLinesHeads.records}</th>
           <th scope="col" className="left">
-            Why
+            {ledgerLinesHeads.why}
           </th>
         </tr>
       </thead>

@@ -3,6 +3,7 @@ import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { type Role, roles } from '../../words/evidence.ts';
 import { nobodyNamed } from '../../words/evidenceForms.ts';
+import { peopleHeads } from '../../words/heads.ts';
 import { act } from '../acts.ts';
 import { useAsk } from '../asking.ts';
 import { ChangePerson } from './ChangePerson.tsx';
@@ -28,13 +29,13 @@ export function People({ readOnly }: { readonly readOnly: boolean }) {
           <thead>
             <tr>
               <th scope="col" className="left">
-                Name
+                {peopleHeads.name}
               </th>
               <th scope="col" className="left">
-                Role
+                {peopleHeads.role}
               </th>
               <th scope="col" className="left">
-                Left on
+                {peopleHeads.leftOn}
               </th>
               {!readOnly && (
                 <th scope="col" className="left">

@@ -8,6 +8,7 @@ import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
 import { WordFilter } from '../../parts/WordFilter.tsx';
 import { type ComplianceRow, countedShort, countedWords, doneWords, placeOf } from '../../words/evidence.ts';
 import { registerWaiting, registerWritten } from '../../words/evidenceForms.ts';
+import { registerHeads } from '../../words/heads.ts';
 import { save } from '../acts.ts';
 import { go } from '../route.ts';
 import { stretch, useStretches } from '../stretches.ts';
@@ -91,10 +92,10 @@ function columns(
   oneRule: boolean,
 ): Column<ComplianceRow>[] {
   const all: Column<ComplianceRow>[] = [
-    { key: 'due', head: 'Due', track: '92px', left: true, cell: (row) => row.dueOn },
+    { key: 'due', head: registerHeads.due, track: '92px', left: true, cell: (row) => row.dueOn },
     {
       key: 'segment',
-      head: 'Segment',
+      head: registerHeads.segment,
       track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(130px, 0.7fr)',
       left: true,
       cell: (row) =>
@@ -102,14 +103,14 @@ function columns(
     },
     {
       key: 'feeder',
-      head: 'Feeder',
+      head: registerHeads.feeder,
       track: 'minmax(160px, 1fr)',
       left: true,
       cell: (row) => <span className="second">{placeOf(row)}</span>,
     },
     {
       key: 'since',
-      head: 'Counted from, by',
+      head: registerHeads.countedFromBy,
       track: 'minmax(112px, 2.6fr)',
       left: true,
       cell: (row) => (
@@ -118,10 +119,10 @@ function columns(
         </span>
       ),
     },
-    { key: 'done', head: 'Done', track: narrow ? '152px' : '164px', left: true, cell: doneWords },
+    { key: 'done', head: registerHeads.done, track: narrow ? '152px' : '164px', left: true, cell: doneWords },
     {
       key: 'status',
-      head: 'Status',
+      head: registerHeads.status,
       track: '80px',
       left: true,
       cell: (row) => (
@@ -130,7 +131,7 @@ function columns(
     },
     {
       key: 'why',
-      head: 'Test, or why not',
+      head: registerHeads.testOrWhyNot,
       track: 'minmax(100px, 0.7fr)',
       left: true,
       cell: (row) =>

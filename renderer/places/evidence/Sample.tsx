@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { sampleAbout } from '../../words/evidenceForms.ts';
+import { sampleHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 import { useAsk } from '../asking.ts';
 import { hrefOf } from '../route.ts';
@@ -45,15 +46,15 @@ export function Sample({ period }: { readonly period: PeriodDays }) {
           <table className="ledger">
             <thead>
               <tr>
-                <th scope="col">No.</th>
+                <th scope="col">{sampleHeads.no}</th>
                 <th scope="col" className="left">
-                  Tested
+                  {sampleHeads.tested}
                 </th>
                 <th scope="col" className="left">
-                  Test
+                  {sampleHeads.test}
                 </th>
                 <th scope="col" className="left">
-                  Segment
+                  {sampleHeads.segment}
                 </th>
               </tr>
             </thead>

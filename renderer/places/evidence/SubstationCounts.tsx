@@ -1,6 +1,7 @@
 import { startTransition, useEffect, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { countCells, countHeads } from '../../words/evidence.ts';
+import { substationCountsHeads } from '../../words/heads.ts';
 
 type Answer = OutputOf<'evidence.register'>;
 
@@ -16,7 +17,7 @@ export function SubstationCounts({ bySubstation, total }: Pick<Answer, 'bySubsta
       <thead>
         <tr>
           <th scope="col" className="left">
-            Substation
+            {substationCountsHeads.substation}
           </th>
           {countHeads.map((head) => (
             <th scope="col" key={head}>

@@ -6,6 +6,7 @@ import { Failed } from '../../parts/states.tsx';
 import { duration } from '../../words/dates.ts';
 import { apart, fileName, hashWords, moment } from '../../words/evidence.ts';
 import { verifyAbout } from '../../words/evidenceForms.ts';
+import { verifyHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 
 type Answer = OutputOf<'evidence.verify'>;
@@ -103,15 +104,15 @@ function Told({ answer }: { readonly answer: Answer }) {
           <thead>
             <tr>
               <th scope="col" className="left">
-                Record
+                {verifyHeads.record}
               </th>
               <th scope="col" className="left">
-                What is wrong
+                {verifyHeads.whatIsWrong}
               </th>
               <th scope="col" className="left">
-                What it said before
+                {verifyHeads.whatItSaidBefore}
               </th>
-              <th scope="col">Ledger line</th>
+              <th scope="col">{verifyHeads.ledgerLine}</th>
             </tr>
           </thead>
           <tbody>

@@ -6,6 +6,7 @@ import { useWidth } from '../../parts/useWidth.ts';
 import { RowStrip } from '../../parts/YearStrip.tsx';
 import { fleetOpening } from '../../words/fleet.ts';
 import { fastestCaption, fleetInvites, fleetWaiting } from '../../words/fleetForms.ts';
+import { fleetOverviewHeads } from '../../words/heads.ts';
 import { fixed } from '../../words/numbers.ts';
 import { crosses } from '../../words/standing.ts';
 import { useAsk } from '../asking.ts';
@@ -66,24 +67,24 @@ function Fastest({ page: { rows, scale }, roomy }: FastestProps) {
       <table className="ledger">
         <thead>
           <tr>
-            <th scope="col">Rank</th>
+            <th scope="col">{fleetOverviewHeads.rank}</th>
             <th scope="col" className="left">
-              Segment
+              {fleetOverviewHeads.segment}
             </th>
             {roomy && (
               <th scope="col" className="left">
-                Feeder
+                {fleetOverviewHeads.feeder}
               </th>
             )}
             <th scope="col" className="left">
-              Growth, % a year, 90 % interval
+              {fleetOverviewHeads.growthPctAYear}
             </th>
             <th scope="col">
               <span className="unseen">Growth, % a year</span>
             </th>
-            <th scope="col">Crosses the limit</th>
+            <th scope="col">{fleetOverviewHeads.crossesTheLimit}</th>
             <th scope="col" className="left">
-              Years
+              {fleetOverviewHeads.years}
             </th>
           </tr>
         </thead>

@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import type { TestRow } from '../../../core/contract/asks/segment.ts';
+import { readingsHeads } from '../../words/heads.ts';
 import { inWords } from '../../words/labels.ts';
 import { asSet, fixed, measured } from '../../words/numbers.ts';
 import { leakage } from '../../words/segment.ts';
@@ -45,21 +46,21 @@ export function Readings({ test, others, units }: Props) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Phase
+              {readingsHeads.phase}
             </th>
-            <th scope="col">Step</th>
-            <th scope="col">kV</th>
-            <th scope="col">min</th>
-            <th scope="col">µA</th>
+            <th scope="col">{readingsHeads.step}</th>
+            <th scope="col">{readingsHeads.kv}</th>
+            <th scope="col">{readingsHeads.min}</th>
+            <th scope="col">{readingsHeads.microAmps}</th>
             <th scope="col">Cable {temperatureUnit(units)}</th>
             <th scope="col">Air {temperatureUnit(units)}</th>
-            <th scope="col">Humidity, %</th>
-            <th scope="col">nS/km at 20 °C</th>
+            <th scope="col">{readingsHeads.humidityPct}</th>
+            <th scope="col">{readingsHeads.levelAt20Celsius}</th>
             <th scope="col" className="left">
-              Outcome
+              {readingsHeads.outcome}
             </th>
             <th scope="col" className="left">
-              In the model
+              {readingsHeads.inTheModel}
             </th>
           </tr>
         </thead>

@@ -1,5 +1,6 @@
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { host } from '../../client/index.ts';
+import { importReportHeads } from '../../words/heads.ts';
 import { count, whole } from '../../words/numbers.ts';
 import { refusedCsv } from './refusedCsv.ts';
 
@@ -30,17 +31,17 @@ export function ImportReport({ report }: { readonly report: OutputOf<'fleet.impo
             <thead>
               <tr>
                 <th scope="col" className="left">
-                  File
+                  {importReportHeads.file}
                 </th>
-                <th scope="col">Line</th>
+                <th scope="col">{importReportHeads.line}</th>
                 <th scope="col" className="left">
-                  Column
-                </th>
-                <th scope="col" className="left">
-                  Value
+                  {importReportHeads.column}
                 </th>
                 <th scope="col" className="left">
-                  What would be right
+                  {importReportHeads.value}
+                </th>
+                <th scope="col" className="left">
+                  {importReportHeads.whatWouldBeRight}
                 </th>
               </tr>
             </thead>
@@ -73,13 +74,13 @@ export function ImportReport({ report }: { readonly report: OutputOf<'fleet.impo
           <thead>
             <tr>
               <th scope="col" className="left">
-                File
+                {importReportHeads.file}
               </th>
-              <th scope="col">Rows</th>
-              <th scope="col">New</th>
-              <th scope="col">Changed</th>
-              <th scope="col">As it is</th>
-              <th scope="col">Refused</th>
+              <th scope="col">{importReportHeads.rows}</th>
+              <th scope="col">{importReportHeads.new}</th>
+              <th scope="col">{importReportHeads.changed}</th>
+              <th scope="col">{importReportHeads.asItIs}</th>
+              <th scope="col">{importReportHeads.refused}</th>
             </tr>
           </thead>
           <tbody>

@@ -4,6 +4,7 @@ import { ask } from '../../client/index.ts';
 import { asProblem } from '../../parts/asProblem.ts';
 import { Say } from '../../parts/Say.tsx';
 import { say } from '../../parts/toast.ts';
+import { testerFilesHeads } from '../../words/heads.ts';
 import { count } from '../../words/numbers.ts';
 import { recordsOpening } from '../../words/records.ts';
 import { ForTheChosen } from './ForTheChosen.tsx';
@@ -122,19 +123,19 @@ export function TesterFiles({ preview, paths, aside, onAgain }: Props) {
                 <span className="unseen">Take in</span>
               </th>
               <th scope="col" className="left">
-                File
+                {testerFilesHeads.file}
               </th>
               <th scope="col" className="left">
-                Segment
+                {testerFilesHeads.segment}
               </th>
               <th scope="col" className="left">
-                Phase
+                {testerFilesHeads.phase}
               </th>
               <th scope="col" className="left">
-                Tested on
+                {testerFilesHeads.testedOn}
               </th>
               <th scope="col" className="left">
-                What it says
+                {testerFilesHeads.whatItSays}
               </th>
             </tr>
           </thead>

@@ -1,5 +1,6 @@
 import type { KeptPlan } from '../../../core/contract/shapes/plan.ts';
 import { Failed, Waiting } from '../../parts/states.tsx';
+import { comparePlansHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 import { expectedWords, money } from '../../words/plan.ts';
 import { useAsk } from '../asking.ts';
@@ -29,7 +30,7 @@ export function ComparePlans({ ids }: { readonly ids: readonly KeptPlan['id'][] 
         <thead>
           <tr>
             <th scope="col" className="left">
-              Present values
+              {comparePlansHeads.presentValues}
             </th>
             {plans.map((plan, at) => (
               <th scope="col" key={ids[at]}>

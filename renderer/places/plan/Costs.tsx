@@ -5,6 +5,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { costsHeads } from '../../words/heads.ts';
 import { fixed } from '../../words/numbers.ts';
 import { currencyWords } from '../../words/plan.ts';
 import { act } from '../acts.ts';
@@ -39,14 +40,14 @@ export function Costs({ readOnly }: { readonly readOnly: boolean }) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Figure
+              {costsHeads.figure}
             </th>
-            <th scope="col">Value</th>
+            <th scope="col">{costsHeads.value}</th>
             <th scope="col" className="left">
-              Unit
+              {costsHeads.unit}
             </th>
             <th scope="col" className="left">
-              Source
+              {costsHeads.source}
             </th>
           </tr>
         </thead>

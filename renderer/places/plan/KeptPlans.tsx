@@ -5,6 +5,7 @@ import { asProblem } from '../../parts/asProblem.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { say } from '../../parts/toast.ts';
 import { moment } from '../../words/evidence.ts';
+import { keptPlansHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 import { approvedWords, inCurrency } from '../../words/plan.ts';
 import { useAsk } from '../asking.ts';
@@ -41,18 +42,18 @@ export function KeptPlans({ readOnly }: { readonly readOnly: boolean }) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Compare
+              {keptPlansHeads.compare}
             </th>
             <th scope="col" className="left">
-              Plan
+              {keptPlansHeads.plan}
             </th>
             <th scope="col" className="left">
-              Made, UTC
+              {keptPlansHeads.madeUtc}
             </th>
-            <th scope="col">Projects</th>
-            <th scope="col">Spent</th>
+            <th scope="col">{keptPlansHeads.projects}</th>
+            <th scope="col">{keptPlansHeads.spent}</th>
             <th scope="col" className="left">
-              State
+              {keptPlansHeads.state}
             </th>
           </tr>
         </thead>

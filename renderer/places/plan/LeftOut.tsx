@@ -1,4 +1,5 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
+import { leftOutHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 import { actionNames, money, moneyIn } from '../../words/plan.ts';
 import { hrefOf } from '../route.ts';
@@ -21,17 +22,17 @@ export function LeftOut({ result }: { readonly result: PlanResult }) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Segment
+              {leftOutHeads.segment}
             </th>
             <th scope="col" className="left">
-              Feeder
+              {leftOutHeads.feeder}
             </th>
             <th scope="col" className="left">
-              Best thing to do
+              {leftOutHeads.bestThingToDo}
             </th>
-            <th scope="col">Best year</th>
-            <th scope="col">Cost</th>
-            <th scope="col">Price of leaving it</th>
+            <th scope="col">{leftOutHeads.bestYear}</th>
+            <th scope="col">{leftOutHeads.cost}</th>
+            <th scope="col">{leftOutHeads.priceOfLeavingIt}</th>
           </tr>
         </thead>
         <tbody>

@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
+import { retestFirstHeads } from '../../words/heads.ts';
 import { fixed } from '../../words/numbers.ts';
 import { money } from '../../words/plan.ts';
 import { testsWaiting } from '../../words/planForms.ts';
@@ -53,16 +54,16 @@ export function RetestFirst() {
             <thead>
               <tr>
                 <th scope="col" className="left">
-                  Segment
+                  {retestFirstHeads.segment}
                 </th>
                 <th scope="col" className="left">
-                  Feeder
+                  {retestFirstHeads.feeder}
                 </th>
-                <th scope="col">Improves the plan by</th>
-                <th scope="col">Cost of the test</th>
-                <th scope="col">Crew days</th>
+                <th scope="col">{retestFirstHeads.improvesThePlanBy}</th>
+                <th scope="col">{retestFirstHeads.costOfTheTest}</th>
+                <th scope="col">{retestFirstHeads.crewDays}</th>
                 <th scope="col" className="left">
-                  What it would decide
+                  {retestFirstHeads.whatItWouldDecide}
                 </th>
               </tr>
             </thead>

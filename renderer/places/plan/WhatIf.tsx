@@ -1,5 +1,6 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { Failed } from '../../parts/states.tsx';
+import { whatIfHeads } from '../../words/heads.ts';
 import { fixed, whole } from '../../words/numbers.ts';
 import { money, moneyIn, whatIfHelp } from '../../words/plan.ts';
 import { whatIfMaking } from '../../words/planForms.ts';
@@ -29,15 +30,15 @@ export function WhatIf({ result }: { readonly result: PlanResult }) {
           <thead>
             <tr>
               <th scope="col" className="left">
-                Terms
+                {whatIfHeads.terms}
               </th>
-              <th scope="col">Projects</th>
-              <th scope="col">Pay for themselves</th>
-              <th scope="col">Spent</th>
-              <th scope="col">Risk removed</th>
-              <th scope="col">Risk left</th>
-              <th scope="col">Net</th>
-              <th scope="col">Failures expected</th>
+              <th scope="col">{whatIfHeads.projects}</th>
+              <th scope="col">{whatIfHeads.payForThemselves}</th>
+              <th scope="col">{whatIfHeads.spent}</th>
+              <th scope="col">{whatIfHeads.riskRemoved}</th>
+              <th scope="col">{whatIfHeads.riskLeft}</th>
+              <th scope="col">{whatIfHeads.net}</th>
+              <th scope="col">{whatIfHeads.failuresExpected}</th>
             </tr>
           </thead>
           <tbody>

@@ -2,6 +2,7 @@ import { useMemo, useState } from 'react';
 import type { PlanItemRow, PlanResult } from '../../../core/contract/shapes/plan.ts';
 import { Modal } from '../../parts/Modal.tsx';
 import { type Column, VirtualTable } from '../../parts/VirtualTable.tsx';
+import { yearListHeads } from '../../words/heads.ts';
 import { actionNames, money, moneyIn, yearWords } from '../../words/plan.ts';
 import { lengthWords } from '../../words/units.ts';
 import { useUnits } from '../settings.ts';
@@ -44,25 +45,44 @@ export function YearList({ result, year, onChoose, onClose }: Props) {
   const columns: Column<PlanItemRow, Order>[] = [
     {
       key: 'name',
-      head: 'Segment',
+      head: yearListHeads.segment,
       track: 'minmax(112px, 1.2fr)',
       left: true,
       order: 'name',
       cell: (item) => (item.forced ? `› ${item.name}` : item.name),
     },
-    { key: 'feeder', head: 'Feeder', track: 'minmax(96px, 1fr)', left: true, order: 'feeder', cell: (i) => i.feeder },
+    {
+      key: 'feeder',
+      head: yearListHeads.feeder,
+      track: 'minmax(96px, 1fr)',
+      left: true,
+      order: 'feeder',
+      cell: (i) => i.feeder,
+    },
     {
       key: 'action',
-      head: 'What is done',
+      head: yearListHeads.whatIsDone,
       track: 'minmax(178px, 1fr)',
       left: true,
       order: 'action',
       cell: (item) => actionNames[item.action],
     },
-    { key: 'length', head: 'Work on', track: '76px', order: 'length', cell: (i) => lengthWords(i.lengthM, units) },
-    { key: 'cost', head: 'Cost', track: '88px', order: 'cost', cell: (item) => money(item.cost) },
-    { key: 'benefit', head: 'Risk removed', track: '100px', order: 'benefit', cell: (item) => money(item.benefitPv) },
-    { key: 'net', head: 'Net', track: '88px', order: 'net', cell: (item) => money(item.netPv) },
+    {
+      key: 'length',
+      head: yearListHeads.workOn,
+      track: '76px',
+      order: 'length',
+      cell: (i) => lengthWords(i.lengthM, units),
+    },
+    { key: 'cost', head: yearListHeads.cost, track: '88px', order: 'cost', cell: (item) => money(item.cost) },
+    {
+      key: 'benefit',
+      head: yearListHeads.riskRemoved,
+      track: '100px',
+      order: 'benefit',
+      cell: (item) => money(item.benefitPv),
+    },
+    { key: 'net', head: yearListHeads.net, track: '88px', order: 'net', cell: (item) => money(item.netPv) },
   ];
   return (
     <Modal title={`All projects of ${year}`} open onClose={onClose} wide>

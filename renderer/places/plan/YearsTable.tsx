@@ -1,4 +1,5 @@
 import type { PlanResult } from '../../../core/contract/shapes/plan.ts';
+import { yearsTableHeads } from '../../words/heads.ts';
 import { fixed, measured, whole } from '../../words/numbers.ts';
 import { expectedWords, money, moneyIn, moneyShort, riskOfWait } from '../../words/plan.ts';
 
@@ -16,20 +17,20 @@ export function YearsTable({ result }: { readonly result: PlanResult }) {
         <thead>
           <tr>
             <th scope="col" className="left">
-              Year
+              {yearsTableHeads.year}
             </th>
-            <th scope="col">Budget</th>
-            <th scope="col">Spent</th>
-            <th scope="col">Carried on</th>
-            <th scope="col">Crew km</th>
-            <th scope="col">Risk, no plan</th>
-            <th scope="col">Risk left</th>
-            <th scope="col">A year’s wait</th>
-            <th scope="col">Failures, no plan</th>
-            <th scope="col">Failures, plan</th>
-            <th scope="col">Customer minutes</th>
-            <th scope="col">SAIDI, min</th>
-            <th scope="col">SAIFI</th>
+            <th scope="col">{yearsTableHeads.budget}</th>
+            <th scope="col">{yearsTableHeads.spent}</th>
+            <th scope="col">{yearsTableHeads.carriedOn}</th>
+            <th scope="col">{yearsTableHeads.crewKm}</th>
+            <th scope="col">{yearsTableHeads.riskNoPlan}</th>
+            <th scope="col">{yearsTableHeads.riskLeft}</th>
+            <th scope="col">{yearsTableHeads.waitOfAYear}</th>
+            <th scope="col">{yearsTableHeads.failuresNoPlan}</th>
+            <th scope="col">{yearsTableHeads.failuresPlan}</th>
+            <th scope="col">{yearsTableHeads.customerMinutes}</th>
+            <th scope="col">{yearsTableHeads.saidiMin}</th>
+            <th scope="col">{yearsTableHeads.saifi}</th>
           </tr>
         </thead>
         <tbody>

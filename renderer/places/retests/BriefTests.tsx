@@ -1,3 +1,4 @@
+import { briefTestsHeads } from '../../words/heads.ts';
 import { inWords } from '../../words/labels.ts';
 import { measured } from '../../words/numbers.ts';
 import type { Brief } from '../../words/retest.ts';
@@ -19,20 +20,20 @@ export function BriefTests({ brief }: { readonly brief: Brief }) {
           <thead>
             <tr>
               <th scope="col" className="left">
-                Tested
+                {briefTestsHeads.tested}
               </th>
-              <th scope="col">kV</th>
-              <th scope="col">min</th>
+              <th scope="col">{briefTestsHeads.kv}</th>
+              <th scope="col">{briefTestsHeads.min}</th>
               <th scope="col">{temperatureUnit(units)}</th>
-              <th scope="col">A, µA</th>
-              <th scope="col">B, µA</th>
-              <th scope="col">C, µA</th>
-              <th scope="col">nS/km at 20 °C</th>
+              <th scope="col">{briefTestsHeads.aMicroAmps}</th>
+              <th scope="col">{briefTestsHeads.bMicroAmps}</th>
+              <th scope="col">{briefTestsHeads.cMicroAmps}</th>
+              <th scope="col">{briefTestsHeads.levelAt20Celsius}</th>
               <th scope="col" className="left">
-                Instrument
+                {briefTestsHeads.instrument}
               </th>
               <th scope="col" className="left">
-                What it says
+                {briefTestsHeads.whatItSays}
               </th>
             </tr>
           </thead>

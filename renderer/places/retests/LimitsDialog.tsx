@@ -5,6 +5,7 @@ import { FormDialog } from '../../parts/FormDialog.tsx';
 import { Failed, Waiting } from '../../parts/states.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { say } from '../../parts/toast.ts';
+import { limitsDialogHeads } from '../../words/heads.ts';
 import { asSet, count, measured } from '../../words/numbers.ts';
 import { limitsAbout, limitsTakenBack } from '../../words/retestForms.ts';
 import { act } from '../acts.ts';
@@ -58,17 +59,17 @@ function LimitsEntry({ limits, onClose }: { readonly limits: readonly Limit[]; r
         <thead>
           <tr>
             <th scope="col" className="left">
-              Insulation
+              {limitsDialogHeads.insulation}
             </th>
-            <th scope="col">Segments</th>
+            <th scope="col">{limitsDialogHeads.segments}</th>
             <th scope="col" className="nowrap">
-              Now, nS/km at 20 °C
+              {limitsDialogHeads.nowLevelAt20}
             </th>
             <th scope="col" className="left">
-              Anew
+              {limitsDialogHeads.anew}
             </th>
             <th scope="col" className="left">
-              From
+              {limitsDialogHeads.from}
             </th>
           </tr>
         </thead>

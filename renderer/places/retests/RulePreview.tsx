@@ -1,5 +1,6 @@
 import { useEffect, useRef } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
+import { rulePreviewHeads } from '../../words/heads.ts';
 import { whole } from '../../words/numbers.ts';
 
 /** What a rule would change: counts before and after, and the first of the tests whose day moves. */
@@ -29,8 +30,8 @@ export function RulePreview({ answer }: { readonly answer: OutputOf<'policy.prev
             <th scope="col" className="left">
               On {answer.on}
             </th>
-            <th scope="col">as it is</th>
-            <th scope="col">as it would be</th>
+            <th scope="col">{rulePreviewHeads.asItIs}</th>
+            <th scope="col">{rulePreviewHeads.asItWouldBe}</th>
           </tr>
         </thead>
         <tbody>
@@ -45,16 +46,16 @@ export function RulePreview({ answer }: { readonly answer: OutputOf<'policy.prev
           <thead>
             <tr>
               <th scope="col" className="left">
-                First of them
+                {rulePreviewHeads.firstOfThem}
               </th>
               <th scope="col" className="left">
-                Was due
+                {rulePreviewHeads.wasDue}
               </th>
               <th scope="col" className="left">
-                Would be
+                {rulePreviewHeads.wouldBe}
               </th>
               <th scope="col" className="left">
-                By
+                {rulePreviewHeads.by}
               </th>
             </tr>
           </thead>

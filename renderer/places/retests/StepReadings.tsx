@@ -1,4 +1,5 @@
 import type { Phase } from '../../../core/contract/shapes/trade.ts';
+import { stepReadingsHeads } from '../../words/heads.ts';
 import { nothingRead, type Outcome, outcomes, type Read, type Step, type Unit } from './recordForm.ts';
 
 interface Props {
@@ -20,11 +21,11 @@ export function StepReadings({ steps, phases, unit, onUnit, onSteps }: Props) {
         <tr>
           {many && (
             <th scope="col" className="left">
-              kV, minutes
+              {stepReadingsHeads.kvMinutes}
             </th>
           )}
           <th scope="col" className="left">
-            Phase
+            {stepReadingsHeads.phase}
           </th>
           <th scope="col" className="left">
             Read,{' '}
@@ -44,7 +45,7 @@ export function StepReadings({ steps, phases, unit, onUnit, onSteps }: Props) {
             {unit === 'MΩ' ? 'More than it can show' : 'At the instrument’s floor'}
           </th>
           <th scope="col" className="left">
-            Outcome
+            {stepReadingsHeads.outcome}
           </th>
         </tr>
       </thead>

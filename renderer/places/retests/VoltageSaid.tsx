@@ -1,3 +1,4 @@
+import { voltageSaidHeads } from '../../words/heads.ts';
 import { asSet } from '../../words/numbers.ts';
 import { type Brief, voltageWords } from '../../words/retest.ts';
 
@@ -36,12 +37,12 @@ export function Alternatives({ brief }: { readonly brief: Brief }) {
           <th scope="col" className="left">
             {brief.voltage.advised ? 'Other methods' : 'Methods the standards accept instead'}
           </th>
-          <th scope="col">kV, peak</th>
+          <th scope="col">{voltageSaidHeads.kvPeak}</th>
           <th scope="col" className="left">
-            What it says
+            {voltageSaidHeads.whatItSays}
           </th>
           <th scope="col" className="left">
-            Standard
+            {voltageSaidHeads.standard}
           </th>
         </tr>
       </thead>

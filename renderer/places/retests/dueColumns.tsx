@@ -2,6 +2,7 @@ import type { DueRow } from '../../../core/contract/shapes/retest.ts';
 import { Placed } from '../../parts/Placed.tsx';
 import type { Column } from '../../parts/VirtualTable.tsx';
 import { placeOf } from '../../words/evidence.ts';
+import { dueHeads } from '../../words/heads.ts';
 import { daysWords } from '../../words/retest.ts';
 
 /**
@@ -30,10 +31,10 @@ export function dueColumns(
         />
       ),
     },
-    { key: 'due', head: 'Due', track: '88px', left: true, cell: (row) => row.dueOn },
+    { key: 'due', head: dueHeads.due, track: '88px', left: true, cell: (row) => row.dueOn },
     {
       key: 'days',
-      head: 'In',
+      head: dueHeads.in,
       track: '104px',
       left: true,
       cell: (row) => (
@@ -45,7 +46,7 @@ export function dueColumns(
     },
     {
       key: 'segment',
-      head: 'Segment',
+      head: dueHeads.segment,
       track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(124px, 0.8fr)',
       left: true,
       cell: (row) =>
@@ -53,22 +54,22 @@ export function dueColumns(
     },
     {
       key: 'where',
-      head: 'Feeder',
+      head: dueHeads.feeder,
       track: 'minmax(176px, 1fr)',
       left: true,
       cell: (row) => <span className="second">{placeOf(row)}</span>,
     },
-    { key: 'last', head: 'Last tested', track: '88px', left: true, cell: (row) => row.lastTestedOn ?? 'never' },
+    { key: 'last', head: dueHeads.lastTested, track: '88px', left: true, cell: (row) => row.lastTestedOn ?? 'never' },
     {
       key: 'result',
-      head: 'It said',
+      head: dueHeads.itSaid,
       track: 'minmax(76px, 0.6fr)',
       left: true,
       cell: (row) => <span className="second">{row.lastResult}</span>,
     },
     {
       key: 'how',
-      head: 'How',
+      head: dueHeads.how,
       track: '116px',
       left: true,
       cell: (row) =>
@@ -76,7 +77,7 @@ export function dueColumns(
     },
     {
       key: 'note',
-      head: 'Why then',
+      head: dueHeads.whyThen,
       track: 'minmax(170px, 1.9fr)',
       left: true,
       cell: (row) => (

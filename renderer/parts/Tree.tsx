@@ -121,7 +121,7 @@ export function Tree<R extends TreeRow>({
     else if (event.key === 'PageUp') go(active - page);
     else if (event.key === 'ArrowRight') {
       if (row.open === false) onToggle(row, true);
-      else if (row.open) go(active + 1);
+      else if (rows[active + 1]?.parentId === row.id) go(active + 1);
     } else if (event.key === 'ArrowLeft') {
       if (row.open) onToggle(row, false);
       else if (row.parentId !== null) go(rows.findIndex((each) => each.id === row.parentId));

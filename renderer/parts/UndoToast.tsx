@@ -1,12 +1,20 @@
 import { useSyncExternalStore } from 'react';
-import { hush, toasts } from './toast.ts';
+import { hold, hush, toasts } from './toast.ts';
 import './toast.css';
 
 /** The passing word at the foot of the window. */
 export function UndoToast() {
   const toast = useSyncExternalStore(toasts.subscribe, toasts.now);
   return (
-    <div className="toast-place" role="status" aria-live="polite">
+    <div
+      className="toast-place"
+      role="status"
+      aria-live="polite"
+      onPointerEnter={() => hold(true)}
+      onPointerLeave={() => hold(false)}
+      onFocus={() => hold(true)}
+      onBlur={() => hold(false)}
+    >
       {toast && (
         <div className="toast" key={toast.key}>
           <span>{toast.words}</span>

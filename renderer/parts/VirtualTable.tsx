@@ -79,8 +79,18 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     }
     onSpan?.(rows);
   };
+  // A row that is to be opened once it is read: Enter came first.
+  const wanted = useRef<number | null>(null);
+  useEffect(() => {
+    if (wanted.current === null) return;
+    const row = wanted.current === active ? rowAt(active) : undefined;
+    if (wanted.current === active && row === undefined) return;
+    wanted.current = null;
+    if (row !== undefined) onOpen?.(row);
+  });
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.target !== event.currentTarget) return;
+    wanted.current = null;
     const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
     if (event.shiftKey && step !== 0 && onSpan) {
       const to = Math.max(0, Math.min(total - 1, active + step));
@@ -99,6 +109,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     else if (event.key === 'Enter' || (event.key === ' ' && onMark)) {
       const row = rowAt(active);
       if (row) (event.key === 'Enter' ? onOpen : onMark)?.(row);
+      else if (event.key === 'Enter') wanted.current = active;
     } else return;
     event.preventDefault();
   };

@@ -8,6 +8,7 @@ export interface Toast {
 let toast: Toast | null = null;
 let next = 1;
 let timer: ReturnType<typeof setTimeout> | undefined;
+let held = false;
 const listeners = new Set<() => void>();
 const set = (value: Toast | null): void => {
   toast = value;
@@ -16,13 +17,25 @@ const set = (value: Toast | null): void => {
 
 /** Says something at the foot of the window; a word that can be undone stays longer. */
 export function say(words: string, undo: (() => void) | null = null): void {
-  clearTimeout(timer);
   set({ key: next++, words, undo });
-  timer = setTimeout(() => set(null), undo ? 12_000 : 6_000);
+  wear();
+}
+
+/** Lets the word pass in its time, unless somebody is at it. */
+function wear(): void {
+  clearTimeout(timer);
+  if (toast && !held) timer = setTimeout(() => set(null), toast.undo ? 12_000 : 6_000);
+}
+
+/** Keeps the word while the pointer or the focus is on it; its time begins anew once they have left. */
+export function hold(on: boolean): void {
+  held = on;
+  wear();
 }
 
 export const hush = (): void => {
   clearTimeout(timer);
+  held = false;
   set(null);
 };
 

@@ -1,11 +1,12 @@
-import { useEffect, useRef } from 'react';
+import { useLayoutEffect, useRef } from 'react';
 import { typing } from './typing.ts';
 
 /** Single letters that do something on this page; silent while a field has the focus or a sheet lies on the page. */
 export function useLetters(letters: Readonly<Record<string, () => void>>): void {
   const latest = useRef(letters);
   latest.current = letters;
-  useEffect(() => {
+  // From the moment that the page stands: a letter that is typed at once is heard.
+  useLayoutEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
       if (event.ctrlKey || event.metaKey || event.altKey || typing(event.target)) return;
       if (document.querySelector('[role=dialog]')) return;

@@ -83,7 +83,8 @@ function AddPerson({ first }: { readonly first: string | null }) {
   const roleId = useId();
   const add = async (): Promise<void> => {
     const answer = await act('person.add', { name, role }, `${name.trim()} is named.`);
-    if (answer) setName('');
+    // What was typed meanwhile stays.
+    if (answer) setName((now) => (now === name ? '' : now));
   };
   return (
     <form

@@ -1,4 +1,5 @@
 import { type KeyboardEvent, memo, type ReactNode, useEffect, useMemo, useRef, useState } from 'react';
+import { flushSync } from 'react-dom';
 import type { InputOf, OutputOf } from '../../../core/contract/asks/index.ts';
 import { ask } from '../../client/index.ts';
 import { afterFrame } from '../../parts/afterFrame.ts';
@@ -19,7 +20,7 @@ import { go, narrow, useRouteQuery } from '../route.ts';
 import { change, useSetting, useUnits } from '../settings.ts';
 import { AddDialog } from './AddDialog.tsx';
 import { ChosenBar } from './ChosenBar.tsx';
-import { toggleBranch } from './openBranches.ts';
+import { isRevealed, toggleBranch } from './openBranches.ts';
 import { TreeFilters, treeTextId } from './TreeFilters.tsx';
 import { filterOf, queryOf, tidy } from './treeFilter.ts';
 import { usePageAhead } from './usePageAhead.ts';
@@ -65,7 +66,7 @@ export const FleetTree = memo(function FleetTree({ info, segmentId, substationId
   const { rows, counted, error, overtaken } = useTreeRows(setting);
   // biome-ignore lint/correctness/useExhaustiveDependencies: another page opens the tree down to it, another filter does not
   useEffect(() => {
-    if (!substationId || !feederId) return;
+    if (!substationId || !feederId || isRevealed(substationId, feederId)) return;
     let over = false;
     const callOff = afterFrame(() => void openTo(setting, substationId, feederId, () => over));
     return () => {
@@ -111,8 +112,9 @@ export const FleetTree = memo(function FleetTree({ info, segmentId, substationId
     else if (event.key === 'Escape' && narrowed.length > 0) clear();
     else if (event.key === 'a' && (event.ctrlKey || event.metaKey)) void passing(null).then(addChosen);
     else if (event.key === '/') {
-      setFiltering(true);
-      requestAnimationFrame(() => document.getElementById(treeTextId)?.focus());
+      // At once, so that the letters that follow are typed into it.
+      flushSync(() => setFiltering(true));
+      document.getElementById(treeTextId)?.focus();
     } else return false;
     return true;
   };

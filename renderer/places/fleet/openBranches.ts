@@ -31,9 +31,13 @@ const moved = (ids: ReadonlySet<string>, id: string, into: boolean): ReadonlySet
 export const toggleBranch = (id: string, to: boolean): void =>
   set({ open: moved(branches.open, id, to), shut: moved(branches.shut, id, !to) });
 
+/** Whether the tree stands open down to a feeder. */
+export const isRevealed = (substationId: string, feederId: string): boolean =>
+  branches.open.has(substationId) && branches.open.has(feederId);
+
 /** Opens the tree down to a feeder. */
 export function revealFeeder(substationId: string, feederId: string): void {
-  if (branches.open.has(substationId) && branches.open.has(feederId)) return;
+  if (isRevealed(substationId, feederId)) return;
   set({ ...branches, open: new Set([...branches.open, substationId, feederId]) });
 }
 

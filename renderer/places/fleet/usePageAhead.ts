@@ -9,14 +9,32 @@ const restMs = 120;
 export function usePageAhead(segmentId: string | null): void {
   useEffect(() => {
     if (segmentId === null) return;
+    const page = asking('segment.page', { segmentId: segmentId as OutputOf<'segment.page'>['id'] });
+    let callOff = (): void => {};
     const resting = setTimeout(() => {
       // Without a ranking the page would have one made: that is for whoever opens it.
-      if (isRanked())
-        void queries.prefetchQuery(asking('segment.page', { segmentId: segmentId as OutputOf<'segment.page'>['id'] }));
+      callOff = onceRanked(() => void queries.prefetchQuery(page));
     }, restMs);
-    return () => clearTimeout(resting);
+    return () => {
+      clearTimeout(resting);
+      callOff();
+    };
   }, [segmentId]);
 }
 
 const isRanked = (): boolean =>
   queries.getQueriesData<OutputOf<'fleet.tree'>>({ queryKey: ['fleet.tree'] }).some(([, tree]) => tree?.ranked);
+
+/** Acts at once where the tree is known to be ranked, else as soon as it is; gives how to call it off. */
+function onceRanked(act: () => void): () => void {
+  if (isRanked()) {
+    act();
+    return () => {};
+  }
+  const stop = queries.getQueryCache().subscribe(({ type, query }) => {
+    if (type !== 'updated' || query.queryKey[0] !== 'fleet.tree' || !isRanked()) return;
+    stop();
+    act();
+  });
+  return stop;
+}

@@ -40,7 +40,7 @@ export function Finder() {
     if (waiting && answered) choose(hits[at]);
   });
   const onKeyDown = (event: KeyboardEvent): void => {
-    if (event.key === 'ArrowDown') setAt(Math.min(hits.length - 1, at + 1));
+    if (event.key === 'ArrowDown') setAt(Math.max(0, Math.min(hits.length - 1, at + 1)));
     else if (event.key === 'ArrowUp') setAt(Math.max(0, at - 1));
     else if (event.key === 'Enter') setWaiting(text.trim() !== '');
     else if (event.key === 'Escape') {

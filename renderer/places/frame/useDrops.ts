@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'react';
+import { useEffect, useLayoutEffect, useState } from 'react';
 import { host } from '../../client/index.ts';
 import { go } from '../route.ts';
 import { leave } from './dropped.ts';
@@ -6,7 +6,7 @@ import { leave } from './dropped.ts';
 /** Files dropped anywhere on the window go to the place Import. True while they hover. */
 export function useDrops(accepts: boolean): boolean {
   const [over, setOver] = useState(false);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const carriesFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false;
     const onOver = (event: DragEvent) => {
       if (!carriesFiles(event)) return;

@@ -1,4 +1,4 @@
-import { useEffect } from 'react';
+import { useLayoutEffect } from 'react';
 import { undoLast } from '../../parts/toast.ts';
 import { typing } from '../../parts/typing.ts';
 import { hrefOfPlace, places } from '../route.ts';
@@ -6,7 +6,8 @@ import { focusFinder } from './finderFocus.ts';
 
 /** Keys that work wherever the focus is. */
 export function useKeys(open: boolean, onShortcuts: () => void): void {
-  useEffect(() => {
+  // From the moment that the window stands: a key that is pressed at once is heard.
+  useLayoutEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
       if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'k') {
         event.preventDefault();

@@ -41,7 +41,7 @@ test.skipIf(why !== undefined)(
         'undefined,undefined,ask,cancel,onEvent,pathOf',
       );
       await page.evaluate(() => location.assign('https://elsewhere.example.invalid/')).catch(() => undefined);
-      await page.waitForTimeout(500);
+      await page.locator('#root > *').first().waitFor();
       expect(page.url()).toBe('app://fleet/');
       expect(await page.evaluate(() => window.open('https://elsewhere.example.invalid/'))).toBeNull();
       expect(await page.evaluate(() => Notification.requestPermission())).toBe('denied');

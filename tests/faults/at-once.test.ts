@@ -21,7 +21,7 @@ beforeAll(async () => {
     if (!reply.ok) throw new Error(reply.problem.message);
   core.close();
   pool = await openPool(file, { who: 'crew lead' });
-}, 120_000);
+});
 afterAll(async () => {
   await pool?.close();
   home.clear();
@@ -51,22 +51,18 @@ test('during an import, questions are answered from before it and do not wait; a
   const backup = pool.send('fleet.backup', { out: home.file('backup.fleet') });
   let answered = 0;
   let seenNew: unknown;
-  let slowest = 0;
   while (!done) {
-    const asked = performance.now();
     const info = await pool.send('fleet.info', {});
-    slowest = Math.max(slowest, performance.now() - asked);
     if (!info.ok) throw new Error(info.problem.message);
     // The import may have ended just now: then all of it is there, never a part.
     if (info.value.revision === before.value.revision) {
       expect(info.value.counts).toEqual(before.value.counts);
-      answered++;
+      if (!done) answered++;
     } else seenNew = info.value.counts;
-    await new Promise((later) => setTimeout(later, 10));
   }
   expect(await importing).toMatchObject({ ok: true, value: { committed: true } });
+  // Had they waited for the import, none would have been answered before it ended.
   expect(answered).toBeGreaterThan(3);
-  expect(slowest).toBeLessThan(2_000);
   const after = await pool.send('fleet.info', {});
   expect(after).toMatchObject({ ok: true, value: { revision: before.value.revision + 1 } });
   if (seenNew && after.ok) expect(seenNew).toEqual(after.value.counts);

@@ -27,7 +27,7 @@ beforeAll(async () => {
   material = materialOf(home.file('asked.fleet'));
   const ranked = await core.send('ranking.make', {});
   if (!ranked.ok) throw new Error(ranked.problem.message);
-}, 120_000);
+});
 afterAll(() => {
   for (const each of [core, empty, bare]) each?.close();
   home.clear();
@@ -91,15 +91,20 @@ const slow: readonly string[] = [
 ];
 const runsOf = (name: string) => (slow.some((start) => name.startsWith(start)) ? 4 : 12);
 
-/** Cancelled after this long; an ask that does not stop soon after is a failure too. */
+/** Cancelled after this long; an ask that looks on and on after it was told to stop is a failure too. */
 const patienceMs = 1_500;
-const stopWithinMs = 10_000;
+const looksAfter = 1;
 
 async function askedOf(whom: Core, name: AskName, input: unknown): Promise<void> {
   const before = whom.revision();
   const began = performance.now();
-  const reply = await whom.send(name, input as never, { stopped: () => performance.now() - began > patienceMs });
-  const took = performance.now() - began;
+  let told = 0;
+  const stopped = (): boolean => {
+    const over = performance.now() - began > patienceMs;
+    if (over) told++;
+    return over;
+  };
+  const reply = await whom.send(name, input as never, { stopped });
   if (!reply.ok) {
     if (reply.problem.code === 'fault')
       throw new Error(`${name}: ${reply.problem.message}\n${reply.problem.details?.join('\n')}`);
@@ -111,7 +116,7 @@ async function askedOf(whom: Core, name: AskName, input: unknown): Promise<void>
     expect(fits.error?.issues ?? []).toEqual([]);
     if (asks[name].kind !== 'write') expect(whom.revision(), 'a question wrote to the ledger').toBe(before);
   }
-  expect(took, 'it took too long to stop').toBeLessThan(stopWithinMs);
+  expect(told, 'it went on after it was told to stop').toBeLessThanOrEqual(looksAfter);
 }
 
 const names = (Object.keys(asks) as AskName[]).sort(
@@ -148,4 +153,4 @@ test('after all of this the fleet is whole', async () => {
   const verified = await core.send('evidence.verify', {});
   expect(verified).toMatchObject({ ok: true, value: { intact: true } });
   expect(existsSync(home.file('asked.fleet'))).toBe(true);
-}, 60_000);
+});

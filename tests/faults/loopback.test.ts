@@ -51,23 +51,15 @@ afterAll(async () => {
   home.clear();
 });
 
-/** Bytes as they are, and what came back until the host hung up or `ms` passed. */
-function raw(bytes: string | Buffer, ms = 800): Promise<string> {
+/** Bytes as they are, and what came back until the host hung up. */
+function raw(bytes: string | Buffer): Promise<string> {
   return new Promise((resolve) => {
     const socket = connect(port, '127.0.0.1');
     sockets.add(socket);
     let text = '';
-    const end = () => {
-      socket.destroy();
-      resolve(text);
-    };
-    const late = setTimeout(end, ms);
     socket.on('data', (chunk) => (text += chunk));
     socket.on('error', () => {});
-    socket.on('close', () => {
-      clearTimeout(late);
-      end();
-    });
+    socket.on('close', () => resolve(text));
     socket.end(bytes);
   });
 }
@@ -152,23 +144,21 @@ describe('requests that stop in the middle', () => {
 
   test('fifty half asks and uploads, hung up: nothing of them stays', async () => {
     const batch = crypto.randomUUID();
-    const half = (line: string) =>
-      new Promise<void>((resolve) => {
-        const socket = connect(port, '127.0.0.1');
-        sockets.add(socket);
-        socket.on('error', () => {});
-        socket.on('close', () => resolve());
-        socket.write(`${head(line, ask)}{"text"`, () => setTimeout(() => socket.resetAndDestroy(), 20));
-      });
-    await Promise.all(
-      Array.from({ length: 25 }, (_, i) => [
-        half('POST /ask/fleet.find HTTP/1.1'),
-        half(`POST /stage/${batch}/part-${i}.csv HTTP/1.1`),
-      ]).flat(),
-    );
-    const staged = stagedAt(batch);
-    expect(existsSync(staged)).toBe(true);
-    await expect.poll(() => readdirSync(staged)).toEqual([]);
+    const half = (line: string) => {
+      const socket = connect(port, '127.0.0.1');
+      sockets.add(socket);
+      socket.on('error', () => {});
+      socket.write(`${head(line, ask)}{"text"`);
+      return socket;
+    };
+    const halves = Array.from({ length: 25 }, (_, i) => [
+      half('POST /ask/fleet.find HTTP/1.1'),
+      half(`POST /stage/${batch}/part-${i}.csv HTTP/1.1`),
+    ]).flat();
+    const staged = () => (existsSync(stagedAt(batch)) ? readdirSync(stagedAt(batch)) : null);
+    await expect.poll(() => staged()?.length).toBe(25);
+    for (const socket of halves) socket.resetAndDestroy();
+    await expect.poll(staged).toEqual([]);
     expect(await visitor.ask('fleet.import', { paths: [`staged:${batch}/part-1.csv`] })).toMatchObject({
       ok: false,
       problem: { code: 'not-allowed' },
@@ -183,9 +173,7 @@ describe('requests that stop in the middle', () => {
       socket.write(`${head('POST /ask/fleet.find HTTP/1.1', ask)}{`);
       return socket;
     });
-    const began = performance.now();
     for (let i = 0; i < 5; i++) expect(await visitor.ask('fleet.find', { text: 'weir' })).toMatchObject({ ok: true });
-    expect(performance.now() - began).toBeLessThan(5_000);
     for (const socket of slow) expect(socket.destroyed).toBe(false);
   });
 

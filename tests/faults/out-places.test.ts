@@ -24,7 +24,7 @@ beforeAll(async () => {
   const found = await core.send('fleet.find', { text: 'S000001', count: 1 });
   if (!found.ok) throw new Error(found.problem.message);
   needs['segment.table'] = { segmentIds: found.value.hits.map((hit) => hit.id) };
-}, 120_000);
+});
 afterAll(() => {
   core?.close();
   home.clear();
@@ -144,7 +144,7 @@ describe.runIf(limits)('on a disk with little room', () => {
         ...words,
         '--json',
       ],
-      { cwd: home.folder, encoding: 'utf8', timeout: 60_000 },
+      { cwd: home.folder, encoding: 'utf8', timeout: 200_000 },
     );
 
   test('an import, an export and a backup are refused with the reason, and leave what was there', async () => {
@@ -168,5 +168,5 @@ describe.runIf(limits)('on a disk with little room', () => {
         words[0],
       ).toEqual([]);
     }
-  }, 120_000);
+  });
 });

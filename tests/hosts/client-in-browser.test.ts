@@ -50,8 +50,11 @@ beforeAll(async () => {
   page = await (await browser.newContext()).newPage();
   page.on('console', (message) => message.type() === 'error' && complaints.push(message.text()));
   page.on('pageerror', (error) => complaints.push(String(error)));
+  // The client listens to the host from the start; what happens before it is heard would be told to nobody.
+  const listening = page.waitForResponse(/\/events$/);
   await page.goto(host.link);
   await page.waitForFunction(() => globalThis.client !== undefined);
+  await listening;
 });
 afterAll(async () => {
   await browser?.close();
@@ -92,7 +95,6 @@ describe.skipIf(why)('the client in a browser', () => {
     const revision = await page.evaluate(async () => {
       const { ask, onChanged } = globalThis.client;
       const heard = new Promise<number>((done) => onChanged(done));
-      await new Promise((done) => setTimeout(done, 300)); // the stream is opened by the first listener
       await ask('finding.decide', { keys: ['k'], verdict: 'dismissed', reason: 'seen in the field' });
       return heard;
     });

@@ -187,7 +187,7 @@ describe('done: exit 0', () => {
       spawnSync(process.execPath, [join(root, 'electron/command.ts'), ...typed], {
         cwd: home.folder,
         encoding: 'utf8',
-        timeout: 60_000,
+        timeout: 200_000,
       });
     const done = run('export', '--fleet', 'command.fleet', '--out', 'by-process', '--json');
     expect([done.status, JSON.parse(done.stdout).folder]).toEqual([0, home.file('by-process')]);

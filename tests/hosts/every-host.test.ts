@@ -29,7 +29,7 @@ describe.each(everyHost)('$name', (kind) => {
   beforeAll(async () => {
     const folder = home.file(kind.name);
     host = await kind.open(copyOf(fleet, folder), { file: (part) => `${folder}/${part}` }, false);
-  }, 60_000);
+  });
   afterAll(() => host?.close());
 
   // First of all: what the tree shows depends on it.
@@ -110,7 +110,7 @@ describe.each(everyHost)('$name, read-only', (kind) => {
   beforeAll(async () => {
     const folder = home.file(`${kind.name} read-only`);
     host = await kind.open(copyOf(fleet, folder), { file: (part) => `${folder}/${part}` }, true);
-  }, 60_000);
+  });
   afterAll(() => host?.close());
 
   test('reads, ranks, says that it is read-only, and refuses every change', async () => {

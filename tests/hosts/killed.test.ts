@@ -41,8 +41,9 @@ async function importEnded(file: string, signal: 'SIGKILL' | 'SIGINT', afterMs: 
   let said = '';
   child.stderr.on('data', (text) => (said += text));
   const ended = new Promise<number | null>((done) => child.once('exit', (code) => done(code)));
-  await expect.poll(() => existsSync(lockFileOf(file)), { timeout: 30_000, interval: 5 }).toBe(true);
-  await expect.poll(() => existsSync(`${file}-wal`), { timeout: 30_000, interval: 5 }).toBe(true);
+  const begun = () => existsSync(lockFileOf(file)) && existsSync(`${file}-wal`);
+  // On a busy machine it may be over before anybody has looked.
+  await expect.poll(() => begun() || child.exitCode !== null, { interval: 5 }).toBe(true);
   await new Promise((done) => setTimeout(done, afterMs));
   child.kill(signal);
   return { code: await ended, said };
@@ -77,7 +78,7 @@ describe('an import that is ended', () => {
       lock.release();
       expect(stateOf(file)).toMatchObject({ sound: 'ok', segments: source.segments, readings: source.readings });
     }
-  }, 120_000);
+  });
 
   test('by Ctrl+C, is cancelled with a word, exit 1, and leaves no lock', async () => {
     const file = fresh('cancelled.fleet');

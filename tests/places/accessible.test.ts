@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { violations } from './accessibility.ts';
-import { noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, focused, longWork, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -12,17 +12,25 @@ const looks = {
   'high contrast': { colorScheme: 'light', contrast: 'more', theme: 'contrast' },
 } as const;
 
-const places: Readonly<Record<string, () => string>> = {
-  'the fleet': () => '#/fleet',
-  'a segment': () => segment,
-  'the ranking': () => '#/ranking',
-  'what changed in it': () => '#/ranking/since-2022-01-01',
-  'the plan': () => '#/plan',
-  'the retests': () => '#/retests',
-  'a brief': () => segment.replace('#/fleet', '#/retests'),
-  'the evidence': () => '#/evidence',
-  'the import': () => '#/import',
+/** Each place by its address, and what stands there once all of it has come. */
+const places: Readonly<Record<string, readonly [address: () => string, whole: string]>> = {
+  'the fleet': [() => '#/fleet', '.first-look tbody tr'],
+  'a segment': [() => segment, '.figure-place svg text'],
+  'the ranking': [() => '#/ranking', '.grid-room .grid-row:not([data-unread])'],
+  'what changed in it': [() => '#/ranking/since-2022-01-01', '.changed-table tbody tr'],
+  'the plan': [() => '#/plan', '.terms button[type=submit]'],
+  'the retests': [() => '#/retests', '.grid-room .grid-row:not([data-unread])'],
+  'a brief': [() => segment.replace('#/fleet', '#/retests'), '.expected-figure, .brief .alternatives'],
+  'the evidence': [() => '#/evidence', '.counts tbody tr'],
+  'the import': [() => '#/import', 'main button:has-text("Choose files…")'],
 };
+
+/** Goes to a place and waits until it stands there whole. */
+async function see([address, whole]: (typeof places)[string]): Promise<void> {
+  await visit(page(), address());
+  await page().locator(whole).first().waitFor();
+  await page().locator('main [aria-busy=true]').waitFor({ state: 'detached' });
+}
 
 async function look({ theme, ...media }: (typeof looks)[keyof typeof looks]): Promise<void> {
   await page().emulateMedia(media);
@@ -36,15 +44,13 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().locator('.grid-room .grid-row').nth(1).click();
     await page().locator('.figure-place svg text').first().waitFor();
     segment = new URL(page().url()).hash;
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   describe.each(Object.entries(looks))('in %s', (_name, media) => {
-    test.each(Object.entries(places))('%s', async (_place, hash) => {
+    test.each(Object.entries(places))('%s', async (_name, place) => {
       await look(media);
-      await visit(page(), hash());
-      await page().waitForLoadState('networkidle');
-      await page().waitForTimeout(250);
+      await see(place);
       expect(await violations(page())).toEqual([]);
     });
   });
@@ -60,6 +66,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
     for (const name of [/^View$/, /: fleets$/, /^Insulation:/]) {
       await page().getByRole('button', { name }).click();
       await page().locator('.menu-sheet, .filter-sheet').waitFor();
+      await focused(page().locator('.menu-sheet, .filter-sheet'));
       expect([String(name), ...(await violations(page()))]).toEqual([String(name)]);
       await page().keyboard.press('Escape');
       await page().locator('.menu-sheet, .filter-sheet').waitFor({ state: 'detached' });
@@ -68,7 +75,9 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await page().keyboard.press('?');
     await page().getByRole('dialog').waitFor();
     expect(await violations(page())).toEqual([]);
+    await focused(page().getByRole('dialog'));
     await page().keyboard.press('Escape');
+    await page().getByRole('dialog').waitFor({ state: 'detached' });
   });
 
   test('a plan that was made, the list of a year, one of its works, and its costs', async () => {
@@ -76,7 +85,7 @@ describe.skipIf(noWindow)('everyone can read', () => {
     await visit(page(), '#/plan');
     await page().getByLabel('Budget of each year').fill('1,500,000');
     await page().getByRole('button', { name: 'Make the plan' }).click();
-    await page().locator('.plan-item').first().waitFor({ timeout: 150_000 });
+    await page().locator('.plan-item').first().waitFor(longWork);
     for (const media of Object.values(looks)) {
       await look(media);
       expect(await violations(page())).toEqual([]);
@@ -88,23 +97,29 @@ describe.skipIf(noWindow)('everyone can read', () => {
       .click();
     await page().getByRole('dialog').getByRole('grid').waitFor();
     expect(await violations(page())).toEqual([]);
+    await focused(page().getByRole('dialog'));
     await page().keyboard.press('Escape');
     await page().getByRole('dialog').waitFor({ state: 'detached' });
     await page().locator('.plan-item').first().click();
     await page().getByRole('dialog').getByRole('note', { name: 'If it waits a year' }).waitFor();
     expect(await violations(page())).toEqual([]);
+    await focused(page().getByRole('dialog'));
     await page().keyboard.press('Escape');
+    await page().getByRole('dialog').waitFor({ state: 'detached' });
     await visit(page(), '#/plan/costs');
     await page().getByText('repair of one failure').waitFor();
     expect(await violations(page())).toEqual([]);
-  }, 240_000);
+  });
 
   test('at 200 % zoom nothing is cut off and the page does not scroll sideways', async () => {
     // 200 % of a 1440 px window is a page 720 px wide.
     await page().setViewportSize({ width: 720, height: 450 });
-    for (const hash of ['#/fleet', segment, '#/import']) {
-      await visit(page(), hash);
-      expect([hash, await page().evaluate(() => document.documentElement.scrollWidth)]).toEqual([hash, 720]);
+    for (const name of ['the fleet', 'a segment', 'the import']) {
+      await see(places[name]!);
+      await eventually(async () => [name, await page().evaluate(() => document.documentElement.scrollWidth)]).toEqual([
+        name,
+        720,
+      ]);
     }
     await page().setViewportSize({ width: 1440, height: 900 });
   });
@@ -128,18 +143,15 @@ describe.skipIf(noWindow)('everyone can read', () => {
     const dialog = page().getByRole('dialog', { name: 'The rule on retests' });
     const acts = dialog.getByRole('button', { name: 'Leave it' });
     await acts.waitFor();
-    const [height, room] = await page()
-      .locator('.modal')
-      .evaluate((sheet) => [sheet.scrollHeight, sheet.clientHeight]);
-    expect(height).toBeGreaterThan(room!);
-    for (const top of [0, height!]) {
-      await page()
-        .locator('.modal')
-        .evaluate((sheet, to) => sheet.scrollTo(0, to), top);
+    const sheet = page().locator('.modal');
+    await eventually(() => sheet.evaluate((el) => el.scrollHeight - el.clientHeight)).toBeGreaterThan(0);
+    for (const end of [0, 1]) {
+      await sheet.evaluate((el, to) => el.scrollTo(0, to * el.scrollHeight), end);
       const box = (await acts.boundingBox())!;
       expect(box.y).toBeGreaterThan(0);
       expect(box.y + box.height).toBeLessThan(700);
     }
+    await focused(dialog);
     await page().keyboard.press('Escape');
     await dialog.waitFor({ state: 'detached' });
     await page().setViewportSize({ width: 1440, height: 900 });

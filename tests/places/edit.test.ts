@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { violations } from './accessibility.ts';
-import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, focused, holdWord, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -13,7 +13,7 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     await visit(page(), '#/fleet');
     await page().locator('.first-look tbody a').first().click();
     await note().waitFor();
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('E opens the form, Enter saves a field, Undo puts it back; the history keeps both', async () => {
@@ -29,14 +29,16 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     await eventually(() => note().getByRole('alert').innerText()).toMatch(/with its unit/);
     await field.fill('1234 ft');
     await field.press('Enter');
+    await holdWord(page(), 'length is now 1234 ft');
     await eventually(() => word.innerText()).toBe('1234 ft');
-    expect(await toast().innerText()).toContain('length is now 1234 ft');
     await page().keyboard.press('Control+z');
     await eventually(() => word.innerText()).toBe(was);
     await word.press('Enter');
     await eventually(() => note().innerText()).toMatch(/until \d{4}-\d{2}-\d{2} · asset manager, line \d+/);
     expect(await violations(page())).toEqual([]);
     await page().keyboard.press('Escape');
+    await page().locator('.cable-entry').waitFor({ state: 'detached' });
+    await focused(note());
     await page().keyboard.press('Escape');
     await eventually(() => note().innerText()).toBe(before);
     await page().locator('.history summary').click();
@@ -44,8 +46,12 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
   });
 
   test('says that the page is being brought up to date while a change is on its way to it', async () => {
+    let answer = (): void => {};
+    const held = new Promise<void>((resolve) => {
+      answer = resolve;
+    });
     await page().route(/ask\/segment\.page/, async (route) => {
-      await new Promise((resolve) => setTimeout(resolve, 1500));
+      await held;
       await route.continue();
     });
     await note().getByRole('button', { name: 'edit' }).click();
@@ -56,6 +62,7 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     await page().keyboard.press('Enter');
     await page().getByText('Being brought up to date…').waitFor();
     expect(await page().locator('article.sheet').getAttribute('aria-busy')).toBe('true');
+    answer();
     await eventually(() => note().innerText()).toContain('321');
     await page().getByText('Being brought up to date…').waitFor({ state: 'detached' });
     await page().unroute(/ask\/segment\.page/);
@@ -77,6 +84,7 @@ describe.skipIf(noWindow)('a segment edited where it stands', () => {
     expect(await violations(page())).toEqual([]);
     await dialog.getByLabel('A new segment takes its place').uncheck();
     await dialog.getByRole('button', { name: 'Retire it' }).click();
+    await holdWord(page(), 'is retired as of');
     await eventually(() => page().locator('.where').innerText()).toContain('retired');
     await toast().getByRole('button', { name: 'Undo' }).click();
     await eventually(() => page().locator('.where').innerText()).not.toContain('retired');

@@ -2,7 +2,7 @@ import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openCore } from '../../core/index.ts';
 import { migrations } from '../../migrations/index.ts';
-import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, holdWord, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -24,7 +24,7 @@ async function signedDemo(file: string, segments: number): Promise<void> {
 describe.skipIf(noWindow)('the place Evidence', () => {
   beforeAll(async () => {
     window = await openWindow({ segments: 80, make: signedDemo });
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('counts what was due and done, and the counts of the substations add up to all', async () => {
@@ -71,8 +71,8 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await visit(page(), '#/evidence/sample');
     const draw = async (text: string) => {
       await page().getByLabel('Text to draw by').fill(text);
+      // What was drawn by another text is gone with the first letter.
       await page().locator('.evidence-body tbody tr').first().waitFor();
-      await page().waitForLoadState('networkidle');
       return page().locator('.evidence-body tbody').innerText();
     };
     const first = await draw('Harrow Vale 2025');
@@ -85,7 +85,7 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await visit(page(), '#/evidence/verify');
     await page().getByRole('button', { name: 'Verify this fleet' }).click();
     await eventually(() => page().locator('.evidence-body .say').innerText()).toMatch(/^Yes/);
-    expect(await page().locator('.evidence-body').innerText()).toMatch(/Checked in .* readings/);
+    await eventually(() => page().locator('.evidence-body').innerText()).toMatch(/Checked in .* readings/);
     await page()
       .getByLabel(/Hash of a ledger head/)
       .fill('0'.repeat(64));
@@ -153,6 +153,7 @@ describe.skipIf(noWindow)('the place Evidence', () => {
     await dialog.getByLabel('Why').fill('joined the west crew');
     await page().keyboard.press('Enter');
     await dialog.waitFor({ state: 'detached' });
+    await holdWord(page(), /^A\. Miller: /);
     await eventually(() => row.innerText()).toContain('recorder');
     await page().getByRole('button', { name: 'Undo' }).click();
     await eventually(() => row.innerText()).toContain('reader');

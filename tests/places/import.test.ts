@@ -32,7 +32,7 @@ describe.skipIf(noWindow)('from nothing to a fleet', () => {
   test('a folder is looked at first: nothing is changed before a word', async () => {
     await choose('Choose a folder…', writeSmallFolder(join(window.folder, 'mill-folder')));
     await page().getByRole('button', { name: 'Take it in' }).waitFor();
-    expect(await page().locator('.say').innerText()).toMatch(/This would add \d+ rows? and change 0 rows/);
+    await eventually(() => page().locator('.say').innerText()).toMatch(/This would add \d+ rows? and change 0 rows/);
     await visit(page(), '#/fleet');
     await page().getByText('Nothing is in this fleet yet').waitFor();
   });
@@ -65,8 +65,7 @@ describe.skipIf(noWindow)('from nothing to a fleet', () => {
 
   test('the ranking holds what was taken in', async () => {
     await visit(page(), '#/ranking');
-    await page().locator('.grid-room .grid-row').first().waitFor();
-    expect(await page().locator('.grid-room .grid-row').count()).toBe(3);
+    await eventually(() => page().locator('.grid-room .grid-row').count()).toBe(3);
   });
 
   test('complains of nothing', () => {

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, longWork, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -13,12 +13,15 @@ const cells = (name: string) =>
     return rows.map((row) => row.children[at]?.textContent ?? '');
   }, name);
 
+const inOrder = (names: readonly string[]) =>
+  names.every((name, at) => at === 0 || name.localeCompare(names[at - 1]!, 'en', { numeric: true }) >= 0);
+
 describe.skipIf(noWindow)('the place Ranking', () => {
   beforeAll(async () => {
     window = await openWindow({ segments: 260 });
     await visit(page(), '#/ranking');
     await page().locator('.grid-room .grid-row').first().waitFor();
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('puts the fastest growth on top', async () => {
@@ -34,13 +37,10 @@ describe.skipIf(noWindow)('the place Ranking', () => {
 
   test('sorts by a head, once and again', async () => {
     await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
-    const inOrder = (names: string[]) =>
-      names.every((name, at) => at === 0 || name.localeCompare(names[at - 1]!, 'en', { numeric: true }) >= 0);
     await eventually(async () => inOrder((await cells('Segment')).slice(0, 12))).toBe(true);
     expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('ascending');
-    const first = (await cells('Segment'))[0];
     await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
-    await eventually(async () => (await cells('Segment'))[0]).not.toBe(first);
+    await eventually(async () => inOrder((await cells('Segment')).slice(0, 12).reverse())).toBe(true);
     expect(await page().getByRole('columnheader', { name: 'Segment' }).getAttribute('aria-sort')).toBe('descending');
     await page()
       .getByRole('columnheader', { name: /^Growth, % a year, 90/ })
@@ -70,8 +70,8 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await eventually(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0]))).toEqual(
       new Set(['PILC']),
     );
-    expect(
-      await page()
+    await eventually(() =>
+      page()
         .getByRole('button', { name: /^Insulation:/ })
         .innerText(),
     ).toBe('PILC');
@@ -98,8 +98,8 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await page()
       .getByRole('button', { name: /^Feeder:/ })
       .waitFor();
-    expect(
-      await page()
+    await eventually(() =>
+      page()
         .getByRole('button', { name: /^Substation:/ })
         .innerText(),
     ).toBe(name);
@@ -116,11 +116,42 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await page().keyboard.press('End');
     const last = Number(await grid.getAttribute('aria-rowcount'));
     await eventually(() => page().locator('.grid-row[data-active]').getAttribute('aria-rowindex')).toBe(String(last));
-    const active = page().locator('.grid-row[data-active]');
-    await eventually(() => active.innerText()).not.toBe('');
-    const name = await active.locator('.strong').innerText();
+    const name = await page().locator('.grid-row[data-active]:not([data-unread]) .strong').innerText();
     await page().keyboard.press('Enter');
     await eventually(() => page().locator('main h1').innerText()).toBe(name);
+  });
+
+  test('Enter on a row that is still to be read opens it once it is', async () => {
+    await visit(page(), '#/ranking');
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await page().locator('.grid-room .grid-row').first().waitFor();
+    // From the top, and in another order, so that the rows at its end were never asked for.
+    await grid.focus();
+    await page().keyboard.press('Home');
+    await page().getByRole('columnheader', { name: 'Segment' }).getByRole('button').click();
+    await eventually(async () => inOrder((await cells('Segment')).slice(0, 12))).toBe(true);
+    let answer = (): void => {};
+    const held = new Promise<void>((resolve) => {
+      answer = resolve;
+    });
+    await page().route(/ask\/ranking\.page/, async (route) => {
+      await held;
+      await route.continue();
+    });
+    await grid.focus();
+    await page().keyboard.press('End');
+    await page().locator('.grid-row[data-active][data-unread]').waitFor({ state: 'attached' });
+    await page().keyboard.press('Enter');
+    expect(new URL(page().url()).hash).toBe('#/ranking');
+    answer();
+    await page().locator('.page-head').waitFor();
+    await page().unroute(/ask\/ranking\.page/);
+    await page().goBack();
+    await page().locator('.grid-room .grid-row').first().waitFor();
+    await page()
+      .getByRole('columnheader', { name: /^Growth, % a year, 90/ })
+      .getByRole('button')
+      .click();
   });
 
   test('draws the rows in sight in their order, wherever it was scrolled to, and the active one wholly in sight', async () => {
@@ -137,7 +168,10 @@ describe.skipIf(noWindow)('the place Ranking', () => {
           indices: rows.map((row) => Number(row.getAttribute('aria-rowindex'))),
           // An edge may lie between two of the screen's points.
           activeInSight: active !== undefined && active.top >= head.bottom - 1 && active.bottom <= pane.bottom + 1,
-          uncovered: rows[0]!.getBoundingClientRect().top > head.bottom + 1,
+          uncovered:
+            rows[0]!.getBoundingClientRect().top > head.bottom + 1 ||
+            rows.at(-1)!.getBoundingClientRect().bottom <
+              Math.min(pane.bottom, rows[0]!.parentElement!.parentElement!.getBoundingClientRect().bottom) - 1,
           unread: rows.filter((row) => row.hasAttribute('data-unread')).length,
         };
       });
@@ -159,7 +193,6 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       await grid.evaluate((pane, to) => {
         pane.scrollTop = to * (pane.scrollHeight - pane.clientHeight);
       }, share);
-      await eventually(async () => (await drawn()).indices[0]).toBeGreaterThan(share * 200);
       await expectDrawn(false);
     }
     await page().keyboard.press('ArrowUp');
@@ -210,6 +243,9 @@ describe.skipIf(noWindow)('the place Ranking', () => {
   });
 
   test('is as it was left when one comes back from a segment’s page: filter, order and row', async () => {
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    const all = Number(await grid.getAttribute('aria-rowcount'));
+    expect(all).toBeGreaterThan(200);
     await page()
       .getByRole('button', { name: /^Growth:/ })
       .click();
@@ -218,28 +254,25 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       page().evaluate(() =>
         [...document.querySelectorAll('.grid-room .interval')].map((el) => el.getAttribute('aria-label') ?? ''),
       );
+    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeLessThan(all);
     await eventually(async () => (await labels()).every((label) => !label.includes('includes no growth'))).toBe(true);
-    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
-    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeLessThan(260);
     const rows = Number(await grid.getAttribute('aria-rowcount'));
     await grid.focus();
     await page().keyboard.press('End');
-    const active = page().locator('.grid-row[data-active]');
-    await eventually(() => active.getAttribute('aria-rowindex')).toBe(String(rows));
-    await eventually(() => active.innerText()).not.toBe('');
-    const last = await active.locator('.strong').innerText();
+    await eventually(() => page().locator('.grid-row[data-active]').getAttribute('aria-rowindex')).toBe(String(rows));
+    const last = await page().locator('.grid-row[data-active]:not([data-unread]) .strong').innerText();
     await page().keyboard.press('Enter');
     await eventually(() => page().locator('main h1').innerText()).toBe(last);
     await page().goBack();
     await eventually(() => page().locator('.grid-row[data-active] .strong').innerText()).toBe(last);
-    expect(await page().locator('.grid-row[data-active]').isVisible()).toBe(true);
-    expect(Number(await grid.getAttribute('aria-rowcount'))).toBe(rows);
+    await page().locator('.grid-row[data-active]').waitFor();
+    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBe(rows);
     // The focus is where it was: keys walk the rows at once.
     await eventually(() => page().evaluate(() => document.activeElement?.getAttribute('role'))).toBe('grid');
     await page().keyboard.press('Home');
     await eventually(() => page().locator('.grid-body').getAttribute('aria-activedescendant')).toBe('row-0');
     await page().keyboard.press('End');
-    await eventually(() => page().locator('.grid-body').getAttribute('aria-activedescendant')).not.toBe('row-0');
+    await eventually(() => page().locator('.grid-body').getAttribute('aria-activedescendant')).toBe(`row-${rows - 2}`);
   });
 
   test('keeps a view with its columns under a name', async () => {
@@ -272,8 +305,8 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await views.click();
     await page().getByRole('option', { name: 'for the board' }).click();
     await eventually(heads).not.toContain('Tests');
-    expect(
-      await page()
+    await eventually(() =>
+      page()
         .getByRole('button', { name: /^Growth:/ })
         .innerText(),
     ).toBe('surely growing');
@@ -284,8 +317,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       .getByRole('button', { name: /^Print:/ })
       .click();
     const [download] = await Promise.all([
-      // Setting 260 rows takes seconds, and longer on a busy machine.
-      page().waitForEvent('download', { timeout: 60_000 }),
+      page().waitForEvent('download', longWork),
       page().getByRole('option', { name: 'PDF, Letter' }).click(),
     ]);
     expect(download.suggestedFilename()).toBe('ranking.pdf');
@@ -294,7 +326,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
         .subarray(0, 8)
         .toString(),
     ).toBe('%PDF-1.7');
-  }, 90_000);
+  });
 
   test('says what changed since a day that is typed, why, and keeps to one reason', async () => {
     await visit(page(), '#/ranking');
@@ -306,7 +338,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await eventually(() => new URL(page().url()).hash).toBe('#/ranking/since-2021-06-30');
     await eventually(() => said.innerText()).toMatch(/^From 2021-06-30 to/);
     const rows = page().locator('.changed-table tbody tr');
-    await eventually(() => rows.count()).toBeGreaterThan(10);
+    await rows.nth(10).waitFor();
     const ranks = await rows.locator('td:first-child [aria-hidden]').allInnerTexts();
     // The nearest to the head of either ranking first.
     const heads = ranks.map((text) => Math.min(...(text.match(/\d+/g) ?? []).map(Number)));
@@ -317,7 +349,9 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await page()
       .getByRole('option', { name: /^a test of its own/ })
       .click();
-    await eventually(() => rows.first().locator('td:last-child').innerText()).toMatch(/test of \d{4}-\d\d-\d\d/);
+    await eventually(async () =>
+      (await rows.locator('td:last-child').allInnerTexts()).every((why) => /test of \d{4}-\d\d-\d\d/.test(why)),
+    ).toBe(true);
     const [download] = await Promise.all([
       page().waitForEvent('download'),
       page().getByRole('button', { name: 'CSV' }).click(),

@@ -17,7 +17,7 @@ async function choose(name: string): Promise<void> {
 describe.skipIf(noWindow)('a fleet to look at without touching', () => {
   beforeAll(async () => {
     window = await openWindow({ segments: 40 });
-  }, 60_000);
+  });
   afterAll(() => window?.close());
 
   test('the open one goes on read-only, says so in the header, and comes back for writing', async () => {

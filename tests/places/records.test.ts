@@ -6,7 +6,7 @@ import { migrations } from '../../migrations/index.ts';
 import { cables, filesOfDay, makeDayFleet } from '../records/a-day.ts';
 import { minuteColumns, usInventory } from '../records/owners.ts';
 import { violations } from './accessibility.ts';
-import { drop, noWindow, openWindow, visit, type Window } from './window.ts';
+import { drop, eventually, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -32,7 +32,9 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await page().locator('main h1').first().waitFor();
     await drop(page(), paths);
     await page().getByRole('button', { name: 'Accept 27 files' }).waitFor();
-    expect(await page().locator('.say').innerText()).toMatch(/27 files are matched .* 3 files cannot be read/s);
+    await eventually(() => page().locator('.say').innerText()).toMatch(
+      /27 files are matched .* 3 files cannot be read/s,
+    );
     const refused = page().locator('.tester-files tr[data-verdict="refused"]');
     expect(await refused.allInnerTexts()).toEqual([
       expect.stringMatching(/photo of the joint\.jpg\s+Cannot be read: the file is binary/),
@@ -48,7 +50,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await page().getByRole('button', { name: files[0]!.name }).click();
     const read = page().locator('.how-read');
     await read.waitFor();
-    expect(await read.innerText()).toMatch(/earthed for four times as long/);
+    await eventually(() => read.innerText()).toMatch(/earthed for four times as long/);
     expect(await page().getByLabel('Column Current (uA) is').inputValue()).toBe('current');
     expect(await violations(page())).toEqual([]);
     await page().getByRole('button', { name: files[0]!.name }).click();
@@ -63,12 +65,11 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
       ),
     );
     await page().getByRole('button', { name: 'Accept 27 files' }).click();
-    await page().locator('.taken').waitFor();
-    expect(await page().locator('.taken').innerText()).toMatch(/27 files as 9 tests, one entry of the ledger/);
+    await eventually(() => page().locator('.taken').innerText()).toMatch(
+      /27 files as 9 tests, one entry of the ledger/,
+    );
     await page().getByRole('button', { name: 'Set 3 unreadable files aside' }).click();
-    await expect
-      .poll(() => page().locator('.say').innerText(), { timeout: 20_000 })
-      .toMatch(/27 files are in already.*3 files cannot/s);
+    await eventually(() => page().locator('.say').innerText()).toMatch(/27 files are in already.*3 files cannot/s);
     await page()
       .getByRole('button', { name: /unreadable/ })
       .waitFor({ state: 'detached' });
@@ -79,7 +80,7 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await page().getByRole('link', { name: cables[0]!.name }).first().click();
     await page().getByRole('heading', { name: cables[0]!.name, level: 1 }).waitFor();
     const row = page().locator('.tests-table tbody tr').first();
-    expect(await row.innerText()).toMatch(/2025-05-14\s+20\s/);
+    await eventually(() => row.innerText()).toMatch(/2025-05-14\s+20\s/);
   });
 
   test('the samples are drawn with the phases of the test, read by the keyboard’s cursor, and stand in a table too', async () => {
@@ -88,23 +89,24 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     const view = page().locator('.trace-view');
     await view.locator('path.trace-line').first().waitFor();
     // Voltage and current of three phases.
-    expect(await view.locator('path.trace-line').count()).toBe(6);
-    expect(await view.locator('.trace-part-name').allTextContents()).toContain('dwell');
+    await eventually(() => view.locator('path.trace-line').count()).toBe(6);
+    await eventually(() => view.locator('.trace-part-name').allTextContents()).toContain('dwell');
     const cursor = page().getByRole('slider', { name: /Cursor along the test/ });
     await cursor.focus();
     for (let i = 0; i < 3; i++) await page().keyboard.press('Shift+ArrowRight');
-    expect(await cursor.getAttribute('aria-valuetext')).toMatch(/^at \d.*\ss: A 20.0\skV, .*µA · B 20.0\skV/);
+    await eventually(() => cursor.getAttribute('aria-valuetext')).toMatch(/^at \d.*\ss: A 20.0\skV, .*µA · B 20.0\skV/);
     await view.getByRole('button', { name: 'resistance' }).click();
-    expect(await view.locator('path.trace-line').count()).toBe(9);
+    await eventually(() => view.locator('path.trace-line').count()).toBe(9);
     await view.getByRole('button', { name: 'phase C' }).click();
-    expect(await view.locator('path.trace-line').count()).toBe(6);
+    await eventually(() => view.locator('path.trace-line').count()).toBe(6);
     await view.getByRole('button', { name: 'log current', pressed: true }).click();
     expect(await violations(page())).toEqual([]);
     await view.getByRole('button', { name: 'table' }).click();
-    expect(
-      await page().getByRole('region', { name: 'Current, µA, as a table' }).locator('tbody tr').count(),
+    await eventually(() =>
+      page().getByRole('region', { name: 'Current, µA, as a table' }).locator('tbody tr').count(),
     ).toBeGreaterThan(500);
     await page().getByRole('dialog').getByRole('button', { name: 'Close' }).click();
+    await page().getByRole('dialog').waitFor({ state: 'detached' });
   });
 
   test('the test of another year is laid over it', async () => {
@@ -120,19 +122,16 @@ describe.skipIf(noWindow)('a day’s files from the tester', () => {
     await page()
       .getByLabel(/Laid over them/)
       .selectOption({ label: '2022-05-11' });
-    await page().locator('path.trace-line.beside').first().waitFor();
-    expect(await page().locator('path.trace-line.beside').count()).toBe(2);
+    await eventually(() => page().locator('path.trace-line.beside').count()).toBe(2);
     await page().getByRole('dialog').getByRole('button', { name: 'Close' }).click();
   });
 
   test('what was set aside is listed with its reason and can be looked at again', async () => {
     await visit(page(), '#/import');
     const aside = page().getByRole('region', { name: 'Set aside' });
-    await aside.waitFor();
-    expect(await aside.innerText()).toMatch(/3 files set aside/);
+    await eventually(() => aside.innerText()).toMatch(/3 files set aside/);
     await page().getByRole('button', { name: 'Look at them again' }).click();
-    await page().locator('.tester-files').waitFor();
-    expect(await page().locator('.tester-files tr[data-verdict="refused"]').count()).toBe(3);
+    await eventually(() => page().locator('.tester-files tr[data-verdict="refused"]').count()).toBe(3);
   });
 
   test('complains of nothing', () => {
@@ -163,14 +162,14 @@ describe.skipIf(noWindow)('tables of the owner’s own making', () => {
     const table = owner.page.getByRole('form', { name: 'hipot log 2020.csv' });
     await table.waitFor();
     expect(await violations(owner.page)).toEqual([]);
-    expect(await table.innerText()).toMatch(/To be said: voltage kv/);
+    await eventually(() => table.innerText()).toMatch(/To be said: voltage kv/);
     expect(await owner.page.getByRole('button', { name: 'Take it in' }).count()).toBe(0);
     expect(await table.getByLabel('Section is').inputValue()).toBe('segment_id');
     await table.getByLabel('test voltage').fill('20');
     await table.getByLabel('unit of leakage').selectOption('uA');
     await table.getByRole('button', { name: /Read it so/ }).click();
     await owner.page.getByRole('button', { name: 'Take it in' }).click();
-    await expect.poll(() => owner.page.locator('.say').innerText(), { timeout: 20_000 }).toMatch(/3 rows added/);
+    await eventually(() => owner.page.locator('.say').innerText()).toMatch(/3 rows added/);
   });
 
   test('the next file of the same shape is read without a word', async () => {
@@ -178,7 +177,7 @@ describe.skipIf(noWindow)('tables of the owner’s own making', () => {
     await choose(minuteColumns(2023));
     const table = owner.page.getByRole('form', { name: 'hipot log 2023.csv' });
     await table.waitFor();
-    expect(await table.innerText()).toMatch(/read as it was corrected before/);
+    await eventually(() => table.innerText()).toMatch(/read as it was corrected before/);
     await owner.page.getByRole('button', { name: 'Take it in' }).waitFor();
   });
 

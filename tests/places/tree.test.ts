@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { violations } from './accessibility.ts';
-import { eventually, noWindow, openWindow, visit, type Window } from './window.ts';
+import { eventually, holdWord, longWork, noWindow, openWindow, visit, type Window } from './window.ts';
 
 let window: Window;
 const page = () => window.page;
@@ -9,13 +9,16 @@ const tree = () => page().getByRole('tree');
 const leaves = () => page().locator('[role=treeitem][aria-level="3"]');
 const head = () => page().locator('.tree-head [role=status]').innerText();
 const bar = () => page().locator('.chosen-bar');
+/** Waits until the leaves are all that passes: what stands below a branch comes after the branch. */
+const allLeaves = () =>
+  eventually(async () => (await leaves().count()) - Number(/^(\d+) of/.exec(await head())?.[1])).toBe(0);
 const query = () => new URL(page().url()).hash.split('?')[1] ?? '';
 
 describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
   beforeAll(async () => {
     window = await openWindow({ segments: 120 });
     await page().locator('.first-look tbody tr').first().waitFor();
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('counts what passes the filter, keeps it in the address, and shows all again on Escape', async () => {
@@ -25,19 +28,22 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     await page().keyboard.press('/');
     await page().getByLabel('growing for sure').check();
     await eventually(head).toMatch(new RegExp(`^\\d+ of ${all} segments`));
-    expect(query()).toBe('growing=yes');
+    await eventually(query).toBe('growing=yes');
     await page().getByLabel('Energised to, a year').fill('1990');
     await eventually(query).toBe('until=1990&growing=yes');
-    expect(await page().locator('.tree-narrow').innerText()).toMatch(/^energised up to 1990 · growing for sure/);
+    const words = () => page().locator('.tree-narrow').innerText();
+    await eventually(words).toMatch(/^energised up to 1990 · growing for sure/);
     expect(await violations(page())).toEqual([]);
     await page().goBack();
-    await eventually(query).toBe('growing=yes');
+    await eventually(words).toMatch(/^growing for sure/);
+    expect(query()).toBe('growing=yes');
     await page().goForward();
-    await eventually(query).toBe('until=1990&growing=yes');
+    await eventually(words).toMatch(/^energised up to 1990 · growing for sure/);
+    expect(query()).toBe('until=1990&growing=yes');
     await tree().focus();
     await page().keyboard.press('Escape');
     await eventually(head).toMatch(new RegExp(`^${all} segments`));
-    expect(query()).toBe('');
+    await eventually(query).toBe('');
   });
 
   test('opens from a bookmark, stays narrowed while pages are opened, and says where nothing passes', async () => {
@@ -50,12 +56,12 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     };
     await eventually(async () => (await under()) - first(await head())).toBe(0);
     await visit(page(), '#/fleet?name=mill');
-    await leaves().first().waitFor();
-    for (const name of await leaves().locator('.tree-name').allInnerTexts())
-      expect(name.toLowerCase()).toContain('mill');
+    await allLeaves();
+    const names = await leaves().locator('.tree-name').allInnerTexts();
+    expect(names.filter((name) => !name.toLowerCase().includes('mill'))).toEqual([]);
     await leaves().first().click();
-    await eventually(query).toBe('name=mill');
     await page().locator('.page-head').waitFor();
+    expect(query()).toBe('name=mill');
     await visit(page(), '#/fleet?name=zzzz');
     await page().getByText('No segment fits these words').waitFor();
     await page().locator('.tree-none').getByRole('button', { name: 'Show all' }).click();
@@ -64,7 +70,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
 
   test('chooses by Space and Shift with arrows; a branch chooses what passes below it; Escape lets go', async () => {
     await visit(page(), '#/fleet?name=mill');
-    await leaves().first().waitFor();
+    await allLeaves();
     expect(await tree().getAttribute('aria-multiselectable')).toBe('true');
     await tree().focus();
     for (const key of ['Home', 'ArrowDown', 'ArrowDown', 'Space']) await page().keyboard.press(key);
@@ -72,7 +78,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     await page().keyboard.press('Shift+ArrowDown');
     await page().keyboard.press('Shift+ArrowDown');
     await eventually(() => bar().getByRole('status').innerText()).toBe('3 segments chosen');
-    expect(await page().locator('[role=treeitem][aria-selected=true]').count()).toBe(3);
+    await eventually(() => page().locator('[role=treeitem][aria-selected=true]').count()).toBe(3);
     await leaves()
       .nth(1)
       .click({ modifiers: ['Control'] });
@@ -94,7 +100,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
   test('gives the briefs of the chosen as one PDF and a table of them as CSV', async () => {
     const save = async (name: string) => {
       const [download] = await Promise.all([
-        page().waitForEvent('download', { timeout: 55_000 }),
+        page().waitForEvent('download', longWork),
         bar().getByRole('button', { name }).click(),
       ]);
       return readFileSync((await download.path())!);
@@ -116,8 +122,9 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     expect(await violations(page())).toEqual([]);
     await dialog.getByRole('button', { name: 'Change them' }).click();
     await dialog.waitFor({ state: 'detached' });
-    expect(await page().locator('.toast').innerText()).toMatch(/^How it lies is on tray for \d+ segments? now/);
-    await leaves().first().click();
+    await holdWord(page(), /^How it lies is on tray for \d+ segments? now/);
+    const leaf = (await leaves().first().getAttribute('id'))!.replace('node-', '');
+    await visit(page(), `#/fleet/${leaf}?name=mill`);
     await eventually(() => page().locator('.where').innerText()).toContain('on tray');
     await page().locator('.toast').getByRole('button', { name: 'Undo' }).click();
     await eventually(() => page().locator('.where').innerText()).not.toContain('on tray');
@@ -125,10 +132,10 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
 
   test('the ranking chooses into the same bar, a span with Shift', async () => {
     await visit(page(), '#/ranking');
-    const letGo = bar().getByRole('button', { name: 'let go' });
-    if ((await letGo.count()) > 0) await letGo.click();
     const grid = page().getByRole('grid');
     await page().locator('.grid-room .grid-row .strong').nth(2).waitFor();
+    await bar().getByRole('button', { name: 'let go' }).click();
+    await eventually(() => bar().getByRole('status').innerText()).toBe('');
     expect(await grid.getAttribute('aria-multiselectable')).toBe('true');
     await grid.focus();
     await page().keyboard.press('Home');
@@ -137,7 +144,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     await eventually(() => bar().getByRole('status').innerText()).toBe('3 segments chosen');
     await page().keyboard.press('Space');
     await eventually(() => bar().getByRole('status').innerText()).toBe('2 segments chosen');
-    expect(await page().locator('.grid-room [role=row][aria-selected=true]').count()).toBe(2);
+    await eventually(() => page().locator('.grid-room [role=row][aria-selected=true]').count()).toBe(2);
     await bar().getByRole('link', { name: 'compare the two' }).click();
     await page().locator('.compare').waitFor();
   });

@@ -27,7 +27,7 @@ describe.skipIf(noWindow)('from one segment to another', () => {
     const rows = reply.value.rows;
     one = rows[0]!;
     other = rows.find((row) => row.feeder !== rows[0]!.feeder)!;
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('back is there without an ask, its chart too, and the tree follows', async () => {
@@ -39,7 +39,7 @@ describe.skipIf(noWindow)('from one segment to another', () => {
     await page().route(pages, (route) => route.abort());
     await page().goBack();
     await eventually(heading).toBe(one.name);
-    expect(await chart().locator('path').count()).toBeGreaterThan(0);
+    await eventually(() => chart().locator('path').count()).toBeGreaterThan(0);
     await eventually(() => page().locator('[aria-current=page][role=treeitem] .tree-name').innerText()).toContain(
       one.name,
     );

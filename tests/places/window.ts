@@ -1,7 +1,7 @@
 import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import { type Browser, chromium, type Locator, type Page } from 'playwright-core';
 import { expect } from 'vitest';
 import { openCore } from '../../core/index.ts';
 import { type Loopback, startLoopback } from '../../electron/loopback.ts';
@@ -18,6 +18,11 @@ export const noWindow = !existsSync(chromiumPath)
     : null;
 
 if (noWindow) console.log(`The window is not tested: ${noWindow}.`);
+
+/** How long a test waits for what must come, in ms: the page may be many times slower than here. Nothing is measured by it. */
+const patience = 60_000;
+/** The same for what takes seconds alone: a plan, a long paper. */
+export const longWork = { timeout: 180_000 };
 
 export interface Window {
   readonly page: Page;
@@ -54,7 +59,7 @@ export async function openWindow({
     args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage'],
   });
   const page = await browser.newPage({ viewport: { width: 1440, height: 900 }, reducedMotion: 'reduce' });
-  page.setDefaultTimeout(20_000);
+  page.setDefaultTimeout(patience);
   const complaints: string[] = [];
   page.on('console', (message) => {
     if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
@@ -81,17 +86,34 @@ async function writeDemo(file: string, segments: number): Promise<void> {
   if (!reply.ok) throw new Error(reply.problem.message);
 }
 
-/** Goes to a place by its address and waits for its heading. */
+/** Goes to a place by its address and waits for its heading, which no page before it lends. */
 export async function visit(page: Page, hash: string): Promise<void> {
-  await page.evaluate((to) => {
-    location.hash = to;
-  }, hash);
-  await page.locator('main h1').first().waitFor();
+  await page.evaluate(
+    (to) =>
+      new Promise<void>((there) => {
+        if (new URL(to, location.href).hash === location.hash) return there();
+        // The window itself has listened for longer, and has left the former place when this is heard.
+        addEventListener('hashchange', () => setTimeout(there), { once: true });
+        location.hash = to;
+      }),
+    hash,
+  );
+  await page.locator('main h1:not([inert] *)').first().waitFor();
 }
 
 /** Asserts what will be so soon; how soon depends on how busy the machine is. */
-export function eventually(tell: () => unknown, timeout = 20_000): ReturnType<typeof expect.poll> {
+export function eventually(tell: () => unknown, { timeout = patience } = {}): ReturnType<typeof expect.poll> {
   return expect.poll(tell, { timeout });
+}
+
+/** Waits until the keys go to what was opened: a sheet that appears takes the focus a moment later. */
+export async function focused(sheet: Locator): Promise<void> {
+  await eventually(() => sheet.evaluate((el) => el.contains(document.activeElement))).toBe(true);
+}
+
+/** Rests the pointer on the passing word, which then stays until it is used. */
+export async function holdWord(page: Page, words: string | RegExp): Promise<void> {
+  await page.locator('.toast', { hasText: words }).hover();
 }
 
 /** Drops files from disk on the window, as a file manager does. */

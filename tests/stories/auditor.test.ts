@@ -15,9 +15,14 @@ const period = { from: '2025-01-01', to: '2025-12-31' };
 const excuse = 'Road closed by the city until spring';
 const sha256 = (file: string): string => createHash('sha256').update(readFileSync(file)).digest('hex');
 
-/** Opens a part of Evidence by its word. */
-const part = (name: string) =>
-  page().getByRole('navigation', { name: 'Parts of the evidence' }).getByRole('link', { name, exact: true }).click();
+/** Opens a part of Evidence by its word, and waits until the part before is gone. */
+async function part(name: string): Promise<void> {
+  const link = page()
+    .getByRole('navigation', { name: 'Parts of the evidence' })
+    .getByRole('link', { name, exact: true });
+  await link.click();
+  await eventually(() => link.getAttribute('aria-current')).toBe('page');
+}
 
 /** Changes one leakage behind the program’s back, as whoever holds the file can; says which. */
 function tamper(file: string): { testId: string; segmentId: string; testedOn: string; was: number; is: number } {
@@ -50,7 +55,7 @@ describe.skipIf(noWindow)('the auditor’s day', () => {
   const bag = () => join(window.folder, 'bag');
   beforeAll(async () => {
     window = await openWindow({ segments: 0 });
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('opens the fleet read-only: header and title say so', async () => {
@@ -102,7 +107,7 @@ describe.skipIf(noWindow)('the auditor’s day', () => {
     const [onTime, early, late, missing, excused, open] = sum.slice(2).map((text) => Number(text.replaceAll(',', '')));
     expect(excused).toBe(1);
     const rows = onTime! + early! + late! + missing! + excused! + open!;
-    expect(Number(await grid.getAttribute('aria-rowcount'))).toBeGreaterThanOrEqual(rows);
+    await eventually(async () => Number(await grid.getAttribute('aria-rowcount'))).toBeGreaterThanOrEqual(rows);
     await page()
       .getByRole('button', { name: /^Status:/ })
       .click();

@@ -64,11 +64,11 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
   };
   beforeAll(async () => {
     window = await openWindow({ segments: 1, make: (file) => writeUtility(file) });
-  }, 120_000);
+  });
   afterAll(() => window?.close());
 
   test('finds a segment by four characters of its name, and sees every phase across the years', async () => {
-    await page().locator('.first-look tbody tr').first().waitFor({ timeout: 60_000 });
+    await page().locator('.first-look tbody tr').first().waitFor();
     await page().keyboard.press('Control+k');
     // The list of fewer letters may still stand for a moment: wait for the answer to all four, and for it to be drawn.
     const asked = page().waitForRequest(
@@ -79,6 +79,7 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
     const found = await askFromPage(page(), 'fleet.find', (await asked).postDataJSON());
     if (!found.ok) throw new Error(found.problem.message);
     const names = found.value.hits.map((hit) => hit.name);
+    await eventually(() => page().getByRole('listbox', { name: 'Found' }).getAttribute('aria-busy')).toBe('false');
     const hits = page().getByRole('option');
     await eventually(() => hits.locator('.strong').allInnerTexts()).toEqual(names);
     // The feeder may be called the same and stand above its segments.
@@ -154,8 +155,8 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
       expect(await page().getByLabel(`Segment of ${file}`).inputValue()).toBe(segmentId);
       expect(await page().getByLabel(`Phase of ${file}`).inputValue()).toBe(phase);
       expect(await page().getByLabel(`Day of ${file}`).inputValue()).toBe(testedOn);
-      const says = await page().locator('.tester-files tr').filter({ hasText: file }).innerText();
-      expect(says).toMatch(/withstood .*kV for .*min · .*µA/);
+      const row = page().locator('.tester-files tr').filter({ hasText: file });
+      await eventually(() => row.innerText()).toMatch(/withstood .*kV for .*min · .*µA/);
     }
     const refused = page().locator('.tester-files tr[data-verdict="refused"]');
     expect(await refused.innerText()).toMatch(/no units\.csv\s+Cannot be read: .*unit/);
@@ -168,7 +169,9 @@ describe.skipIf(noWindow)('the crew lead’s day', () => {
     await page()
       .getByRole('button', { name: /unreadable/ })
       .waitFor({ state: 'detached' });
-    expect(await page().locator('.tester-files').innerText()).toMatch(/no units\.csv\s+Cannot be read: .*set aside/);
+    await eventually(() => page().locator('.tester-files').innerText()).toMatch(
+      /no units\.csv\s+Cannot be read: .*set aside/,
+    );
   });
 
   test('sees the new test on the segment’s page, each phase near what the brief foretold', async () => {

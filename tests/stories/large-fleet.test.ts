@@ -64,5 +64,5 @@ describe.skipIf(why !== null)('the crew lead among two hundred thousand segments
     expect(words).toContain(segment);
     expect(words).toMatch(new RegExp(`${celsius}(\\.0)?\\s*°C`));
     expect(window.complaints).toEqual([]);
-  }, 120_000);
+  });
 });

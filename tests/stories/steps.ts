@@ -5,6 +5,7 @@ import type { Download, Page } from 'playwright-core';
 import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
 import { type Core, openCore } from '../../core/index.ts';
 import { migrations } from '../../migrations/index.ts';
+import { longWork } from '../places/window.ts';
 
 /** What people do in the stories, by the same hands: mouse, keys, files. */
 
@@ -56,7 +57,8 @@ export function askFromPage<N extends AskName>(
 export async function goTo(page: Page, place: string): Promise<void> {
   const link = page.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: place, exact: true });
   await link.click();
-  await page.locator('main h1').first().waitFor();
+  await page.locator('header a[aria-current=page]', { hasText: place }).waitFor();
+  await page.locator('main h1:not([inert] *)').first().waitFor();
 }
 
 /** Picks a file where a button or a menu's line asks for one. */
@@ -67,7 +69,7 @@ export async function pick(page: Page, press: () => Promise<void>, file: string)
 
 /** What comes down after a press, as a file in the folder. */
 export async function downloaded(page: Page, press: () => Promise<void>, to: string): Promise<Download> {
-  const [download] = await Promise.all([page.waitForEvent('download', { timeout: 60_000 }), press()]);
+  const [download] = await Promise.all([page.waitForEvent('download', longWork), press()]);
   await download.saveAs(to);
   return download;
 }

@@ -6,7 +6,7 @@ beforeAll(async () => {
   t = await aCore();
   // As many as the demo has, so that a few of them hold a phase that ages on its own.
   await t.ask('demo.write', { segments: 600 });
-}, 60_000);
+});
 afterAll(() => t.close());
 
 // A phase whose splice failed and was renewed read like the others afterwards, and was still named by what it had been.

@@ -22,7 +22,7 @@ const moves = (input: object = {}) => t.ask('ranking.moves', { since, count: 200
 beforeAll(async () => {
   t = await aCore();
   await t.ask('demo.write', { segments: 240, seed: 3 });
-}, 60_000);
+});
 afterAll(() => t.close());
 
 async function importTests(lines: readonly string[]): Promise<void> {

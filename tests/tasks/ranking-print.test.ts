@@ -20,7 +20,7 @@ let t: TestCore;
 beforeAll(async () => {
   t = await aCore();
   await t.ask('demo.write', { segments: 60, seed: 5 });
-}, 60_000);
+});
 afterAll(() => t.close());
 
 async function printed(input: Omit<InputOf<'ranking.print'>, 'pdf'>) {

@@ -19,7 +19,7 @@ beforeAll(async () => {
     openCore(writer.file, { migrations, now: () => now, who: 'a reader', readOnly: true, showsBefore });
   shown = await reader(true);
   strict = await reader(false);
-}, 120_000);
+});
 afterAll(() => {
   shown.close();
   strict.close();
@@ -73,7 +73,7 @@ test('an edit leaves the ranking as it was shown until it is made again', async 
   const after = await from(shown, 'ranking.page', { count: 100 });
   expect(after).toEqual(await from(strict, 'ranking.page', { count: 100 }));
   expect(ranks(after)).not.toEqual(ranks(before));
-}, 120_000);
+});
 
 test('where segments are others there is nothing to go on showing', async () => {
   const { rows } = await from(shown, 'ranking.page', { count: 1 });
@@ -96,4 +96,4 @@ test('a ranking given up in the middle of reading leaves nothing behind: the nex
   }
   await writer.ask('ranking.make', {});
   expect((await from(shown, 'ranking.page', { count: 1 })).rows).toHaveLength(1);
-}, 120_000);
+});

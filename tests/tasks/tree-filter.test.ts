@@ -48,7 +48,7 @@ beforeAll(async () => {
   for (const { id } of segments) pages.push(await t.ask('segment.page', { segmentId: id }));
   const due = await t.ask('retest.due', { state: 'overdue', count: 1000 });
   overdue = new Set(due.rows.map((row) => row.segmentId));
-}, 60_000);
+});
 afterAll(() => t.close());
 
 const year = (page: SegmentPage) => (page.energisedOn === null ? null : Number(page.energisedOn.slice(0, 4)));

@@ -83,17 +83,21 @@ async function joinWindow(port: number, exited: Promise<number | null>): Promise
   void exited.then(() => {
     gone = true;
   });
-  for (let tries = 0; tries < 200 && !gone; tries++) {
+  const until = performance.now() + 120_000;
+  while (performance.now() < until && !gone) {
     await new Promise((r) => setTimeout(r, 100));
     const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`).catch(() => undefined);
     const page = browser
       ?.contexts()
       .flatMap((c) => c.pages())
       .find((p) => p.url().includes('.standin'));
-    if (browser && page) return { browser, page };
+    if (browser && page) {
+      await page.locator('#root > *').first().waitFor();
+      return { browser, page };
+    }
     await browser?.close();
   }
-  throw new Error(gone ? 'the program ended before it showed a window' : 'no window within 20 s');
+  throw new Error(gone ? 'the program ended before it showed a window' : 'no window within two minutes');
 }
 
 function freePort(): Promise<number> {

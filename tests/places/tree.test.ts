@@ -26,6 +26,7 @@ describe.skipIf(noWindow)('the tree, narrowed and chosen from', () => {
     const all = Number(/^\d+/.exec(await head())![0]);
     await tree().focus();
     await page().keyboard.press('/');
+    expect(await page().evaluate(() => document.activeElement?.id)).toBe('tree-text');
     await page().getByLabel('growing for sure').check();
     await eventually(head).toMatch(new RegExp(`^\\d+ of ${all} segments`));
     await eventually(query).toBe('growing=yes');

@@ -103,6 +103,16 @@ describe.skipIf(noWindow)('from one segment to another', () => {
 
   test('a page that the finder rests on is read ahead, and stands without another ask', async () => {
     await visit(page(), `#/fleet/${one.id}`);
+    let answer = (): void => {};
+    const held = new Promise<void>((resolve) => {
+      answer = resolve;
+    });
+    // The tree says that there is a ranking; who came to rest before it has said so waits for it.
+    const tree = /ask\/fleet\.tree/;
+    await page().route(tree, async (route) => {
+      await held;
+      await route.continue();
+    });
     await page().reload();
     await chart().locator('text').first().waitFor();
     const read = page().waitForResponse(
@@ -110,7 +120,13 @@ describe.skipIf(noWindow)('from one segment to another', () => {
     );
     await page().keyboard.press('Control+k');
     await page().keyboard.type(other.name);
-    await (await read).finished();
+    await eventually(() => page().getByRole('listbox', { name: 'Found' }).getAttribute('aria-busy')).toBe('false');
+    // Timers fire in the order of their time: by then the page has taken it for rest.
+    await page().evaluate(() => new Promise((rested) => setTimeout(rested, 200)));
+    answer();
+    // From here on it is on its way into the page, and what is asked anew is cut off.
+    await read;
+    await page().unroute(tree);
     await page().route(pages, (route) => route.abort());
     await page().keyboard.press('Enter');
     await eventually(heading).toBe(other.name);

@@ -278,10 +278,9 @@ describe.skipIf(noWindow)('the place Retests', () => {
     // What was replaced stays in sight on the segment's page, marked, and is not among the tests that are counted.
     await page().getByRole('link', { name: 'its page' }).click();
     const replaced = page().locator('.tests-table tr.replaced');
-    await replaced.waitFor();
-    expect(await replaced.innerText()).toMatch(/replaced on \d{4}-\d\d-\d\d by .+: wrong range/);
-    const said = await page().locator('section[aria-label="Tests"] .caption').first().innerText();
-    expect(said).toMatch(
+    await eventually(() => replaced.innerText()).toMatch(/replaced on \d{4}-\d\d-\d\d by .+: wrong range/);
+    const said = page().locator('section[aria-label="Tests"] .caption').first();
+    await eventually(() => said.innerText()).toMatch(
       new RegExp(`^${before} tests, newest first\\..* 1 test that a correction replaced stands below`),
     );
     await page().goBack();

@@ -42,7 +42,7 @@ export function doneWords(row: ComplianceRow): string {
 /** What the due day was counted from, and by which line of the rule: '2021-09-13, version 1: 36 months, no line of the rule fits'. */
 export const countedWords = (row: ComplianceRow): string => `${row.since}, ${row.rule}: ${row.because}`;
 
-/** The same where one rule alone counts and the columns are narrow: the rule stands below the register. */
+/** The same where one rule alone counts: it stands below the register. */
 export const countedShort = (row: ComplianceRow): string => `${row.since}: ${row.because}`;
 
 /** Who set a version of a rule and when; where only after it was to count, that too: it may have made late tests timely. */

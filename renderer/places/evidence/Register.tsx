@@ -115,7 +115,7 @@ function columns(
       left: true,
       cell: (row) => (
         <span className={narrow ? 'second two-lines' : 'second'} title={countedWords(row)}>
-          {narrow && oneRule ? countedShort(row) : countedWords(row)}
+          {oneRule ? countedShort(row) : countedWords(row)}
         </span>
       ),
     },

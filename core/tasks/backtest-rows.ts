@@ -6,11 +6,16 @@ import { correctionOf } from './correction.ts';
 
 export const pct = (share: number): number | null => (Number.isNaN(share) ? null : Number((100 * share).toFixed(1)));
 
+/** Of so many tests chance leaves so little room that it takes a decimal to tell. */
+const finelyTold = 2000;
+
 /** Per cent of so many tests inside an interval that holds 90 %, as chance alone leaves it in 19 fleets of 20. */
 function byChance(tests: number): { lo: number; hi: number } | null {
   if (tests === 0) return null;
   const [few, many] = countQuantiles(0.9 * tests, 0.09 * tests, [0.025, 0.975]);
-  return { lo: Math.round((100 * few!) / tests), hi: Math.round((100 * many!) / tests) };
+  const decimals = tests < finelyTold ? 0 : 1;
+  const pctOf = (count: number) => Number(((100 * count) / tests).toFixed(decimals));
+  return { lo: pctOf(few!), hi: pctOf(many!) };
 }
 
 /** Which last tests count where. */
@@ -28,10 +33,15 @@ function basisOf({ accelerating, belowFloor, withoutLimit }: Tested): string {
     );
   if (withoutLimit > 0)
     words.push(`Last tests of segments without a limit (${counted(withoutLimit)}) are no part of the chances.`);
-  if (accelerating.tests > 0)
+  if (accelerating.tests > 0) {
     words.push(
       '‘Speeding up before’ are those whose earlier tests alone showed it; chosen with the last test in sight they would be the ones that it surprised, and of those any interval holds fewer.',
     );
+    if (100 * accelerating.inside90 < byChance(accelerating.tests)!.lo)
+      words.push(
+        `Only ${pct(accelerating.inside90)} % of them lie inside, fewer than chance alone leaves: the interval of a segment that seems to speed up is too narrow here; let its next test decide.`,
+      );
+  }
   return words.join(' ');
 }
 

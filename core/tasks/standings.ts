@@ -146,7 +146,7 @@ const standingsKind = keptKind({ name: standingsName, passesOver: besideGrowth, 
 const ranksKind = keptKind({ name: `ranks, edition ${edition}`, passesOver: besideGrowth });
 
 /** How far the fit of a day can be trusted: small, and asked for beside the ranking. */
-const backtestKind = keptKind({ name: `backtest, as ${standingsName}`, passesOver: besideGrowth });
+const backtestKind = keptKind({ name: `backtest, edition 2, as ${standingsName}`, passesOver: besideGrowth });
 
 const inMemory = new WeakMap<Fleet, Map<string, Standings>>();
 

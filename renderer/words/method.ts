@@ -25,7 +25,9 @@ export const share = (pct: number | null): string => (pct === null ? '–' : per
 
 /** '87 to 92 %'. */
 export const chanceAlone = (range: Row['chanceAlonePct']): string =>
-  range === null ? '–' : `${whole(range.lo)} to ${percent(range.hi, 0)}`;
+  range === null ? '–' : `${plain(range.lo)} to ${plain(range.hi)}${nb}%`;
+
+const plain = (pct: number): string => fixed(pct, Number.isInteger(pct) ? 0 : 1);
 
 /** '20 and 40 %'. */
 export const binWords = ({ fromPct, toPct }: Bin): string => `${fixed(fromPct, 0)} and ${percent(toPct, 0)}`;

@@ -165,14 +165,37 @@ export interface FrameRow {
 }
 
 export function segmentFrame(fleet: Fleet): FrameRow[] {
-  return prepared(
+  type Place = Pick<FrameRow, 'feederId' | 'feederName' | 'substationId' | 'substationName'>;
+  const places = prepared(
     fleet,
-    `select g.id, g.owner_id as ownerId, g.name, f.id as feederId, f.name as feederName, s.id as substationId,
-       s.name as substationName, g.insulation, g.rated_kv as ratedKv, g.length_m as lengthM,
-       g.energised_on as energisedOn, g.retired_on as retiredOn
-     from segment g join feeder f on f.id = g.feeder_id join substation s on s.id = f.substation_id
-     order by g.owner_id`,
-  ).all() as FrameRow[];
+    `select f.id as feederId, f.name as feederName, s.id as substationId, s.name as substationName
+     from feeder f join substation s on s.id = f.substation_id`,
+  ).all() as Place[];
+  const placeOf = new Map(places.map((place) => [place.feederId, place]));
+  const rows = prepared(
+    fleet,
+    `select id, owner_id as ownerId, name, feeder_id as feederId, insulation, rated_kv as ratedKv, length_m as lengthM,
+       energised_on as energisedOn, retired_on as retiredOn
+     from segment order by owner_id`,
+  ).all() as Omit<FrameRow, 'feederName' | 'substationId' | 'substationName'>[];
+  // One text of a feeder for all its segments, where the database would hand out one to each.
+  return rows.map(({ id, ownerId, name, feederId, insulation, ratedKv, lengthM, energisedOn, retiredOn }) => {
+    const place = placeOf.get(feederId)!;
+    return {
+      id,
+      ownerId,
+      name,
+      feederId: place.feederId,
+      feederName: place.feederName,
+      substationId: place.substationId,
+      substationName: place.substationName,
+      insulation,
+      ratedKv,
+      lengthM,
+      energisedOn,
+      retiredOn,
+    };
+  });
 }
 
 export interface SpliceName {

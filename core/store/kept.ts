@@ -38,6 +38,7 @@ const mostOfAKind = 4;
 
 export interface KeptMark {
   readonly name: string;
+  readonly asked: string;
   readonly revision: number;
 }
 
@@ -61,9 +62,9 @@ export function keepAnswer(
     (other.name !== answer.name && kindOf(other.name) === kindOf(answer.name)) || !stays(other);
   fleet.raw
     .transaction(() => {
-      const marks = prepared(fleet, 'select distinct name, revision from kept').all() as KeptMark[];
-      for (const { name, revision } of marks.filter(isOver))
-        prepared(fleet, 'delete from kept where name = ? and revision = ?').run(name, revision);
+      const marks = prepared(fleet, 'select name, asked, revision from kept').all() as KeptMark[];
+      for (const { name, asked } of marks.filter(isOver))
+        prepared(fleet, 'delete from kept where name = ? and asked = ?').run(name, asked);
       prepared(
         fleet,
         'insert or replace into kept (name, asked, revision, made_at, digest, bytes) values (?, ?, ?, ?, ?, ?)',

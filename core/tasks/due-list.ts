@@ -36,7 +36,7 @@ function listOf({ fleet }: Desk, on: string, duties: Duties): DueList {
   const { versions, shown } = retestRules(fleet);
   const day = dayNumber(on);
   const due = new Int32Array(segmentsIn(duties)).fill(noDay);
-  const used = new Set<RuleVersion>();
+  const isUsed = new Uint8Array(versions.length);
   let count = 0;
   let unknown = 0;
   for (let p = 0; p < due.length; p++) {
@@ -45,9 +45,10 @@ function listOf({ fleet }: Desk, on: string, duties: Duties): DueList {
     const at = duties.first[p + 1]! - 1;
     if (at < duties.first[p]! || duties.done[at] !== noDay) continue;
     due[p] = duties.due[at]!;
-    used.add(versions[duties.version[at]!]!);
+    isUsed[duties.version[at]!] = 1;
     count++;
   }
+  const used = versions.filter((_, at) => isUsed[at] === 1);
   const rules = shownOf(shown, used);
   return { on, duties, rules, versions, order: byDay(due, count), due, unknown };
 }

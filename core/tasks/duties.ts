@@ -51,6 +51,9 @@ export function dutiesFor(desk: Desk, upTo = ''): Duties {
   return remember(desk.fleet, makeDuties(desk, upTo));
 }
 
+/** Whether they are at hand as they stand, so that none need be counted. */
+export const areDutiesKept = ({ fleet }: Desk): boolean => isKept(fleet, kind, '');
+
 /** For studies, which may take their time: made where there are none. */
 export const dutiesNow = (desk: Desk, upTo = ''): Duties =>
   known(desk, upTo) ?? remember(desk.fleet, makeDuties(desk, upTo));

@@ -12,6 +12,7 @@ import { fleetSums } from './fleet-sums.ts';
 import { type Frame, frameOf } from './frame.ts';
 import { placeFor } from './out-file.ts';
 import { narrows, type Passing, passing } from './passing.ts';
+import { readyDue } from './ready-due.ts';
 import type { Standings } from './standings.ts';
 import { isShownBefore, shownStandingsOrNone } from './standings-before.ts';
 import { groupStrip, segmentStrip } from './strips.ts';
@@ -157,6 +158,7 @@ export const fleetTasks: TasksOf<
       under?.kind === 'feeder'
         ? segmentNodes(grown, under.id)
         : placeNodes(desk, grown, under?.id ?? null, filter.retired === true);
+    readyDue(desk);
     return {
       nodes: inOrder(nodes, order),
       ranked: grown.standings !== null,

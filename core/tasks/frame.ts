@@ -1,6 +1,8 @@
 import { type FrameRow, segmentFrame } from '../store/browse.ts';
 import type { Fleet } from '../store/sql.ts';
-import { keptKind, revisionFor } from './kept-answers.ts';
+import type { Desk } from './desk.ts';
+import { packRows, unpackRows } from './frame-packed.ts';
+import { isKept, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
 
 /** Every segment with what stands above it, in order of the owner's id: the order of all model columns. */
 export interface Frame {
@@ -14,9 +16,9 @@ export interface Frame {
   readonly searched: readonly string[];
 }
 
-/** Held in memory alone. */
+/** Raise the edition with every change of what a row holds. */
 const kind = keptKind({
-  name: 'frame',
+  name: 'frame, edition 1',
   passesOver: [
     'splice',
     'termination',
@@ -45,24 +47,44 @@ export function frameOf(fleet: Fleet): Frame {
   const revision = revisionFor(fleet, kind);
   const kept = frames.get(fleet);
   if (kept?.revision === revision) return kept;
-  const frame = makeFrame(segmentFrame(fleet), revision);
+  const row = keptNow(fleet, kind, '');
+  const frame = makeFrame(row ? unpackRows(row.bytes) : segmentFrame(fleet), revision);
   frames.set(fleet, frame);
   return frame;
 }
 
+/** Keeps the frame with the fleet, so that whoever opens it next need not read all tables for it. */
+export function keepFrame(desk: Desk): void {
+  const { rows, revision } = frameOf(desk.fleet);
+  if (isKept(desk.fleet, kind, '')) return;
+  const bytes = packRows(rows);
+  if (bytes) keep(desk, kind, '', revision, () => bytes);
+}
+
+/** What not every ask needs is made when it is first asked for. */
 function makeFrame(rows: readonly FrameRow[], revision: number): Frame {
-  const ordinalById = new Map<string, number>();
   const byFeeder = new Map<string, number[]>();
   const bySubstation = new Map<string, number[]>();
-  const searched: string[] = new Array(rows.length);
   for (let i = 0; i < rows.length; i++) {
-    const row = rows[i]!;
-    ordinalById.set(row.id, i);
-    push(byFeeder, row.feederId, i);
-    push(bySubstation, row.substationId, i);
-    searched[i] = `${row.name}\n${row.ownerId}`.toLowerCase();
+    push(byFeeder, rows[i]!.feederId, i);
+    push(bySubstation, rows[i]!.substationId, i);
   }
-  return { revision, rows, ordinalById, byFeeder, bySubstation, searched };
+  let ordinalById: Map<string, number> | undefined;
+  let searched: string[] | undefined;
+  return {
+    revision,
+    rows,
+    byFeeder,
+    bySubstation,
+    get ordinalById() {
+      ordinalById ??= new Map(rows.map(({ id }, i) => [id, i]));
+      return ordinalById;
+    },
+    get searched() {
+      searched ??= rows.map(({ name, ownerId }) => `${name}\n${ownerId}`.toLowerCase());
+      return searched;
+    },
+  };
 }
 
 function push(map: Map<string, number[]>, key: string, value: number): void {

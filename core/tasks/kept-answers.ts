@@ -3,7 +3,7 @@ import { type KeptRow, keepAnswer, keptAnswer, keptRevision, lastLineBeside } fr
 import { revisionOf } from '../store/ledger.ts';
 import type { Fleet } from '../store/sql.ts';
 import type { Entity } from '../store/tables.ts';
-import type { Desk } from './desk.ts';
+import { type Desk, today } from './desk.ts';
 
 /** A kind of answer that stands until a record is written that it may have been drawn from. */
 export interface KeptKind {
@@ -74,10 +74,12 @@ export function keep(desk: Desk, kind: KeptKind, asked: string, revision: number
     { ...answer, digest: keptDigest(answer) },
     {
       most: kind.most,
-      stays({ name, revision }) {
+      stays({ name, asked: otherAsked, revision }) {
         const other = kinds.get(name);
         if (!other) return revision === head;
-        return (other.servesOn === true && other !== kind) || revision >= revisionFor(fleet, other);
+        if (revision >= revisionFor(fleet, other)) return true;
+        // What a window shows or counts on from meanwhile is of today, or of no day at all.
+        return other.servesOn === true && (other !== kind || (otherAsked !== asked && otherAsked === today(desk)));
       },
     },
   );

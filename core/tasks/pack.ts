@@ -40,7 +40,7 @@ export function pack(plain: unknown, columns: { readonly [name: string]: Packabl
   return out;
 }
 
-/** What `pack` packed; the columns are views on one copy of the bytes. */
+/** What `pack` packed; the columns are views on the bytes themselves, or on a copy where these do not lie evenly. */
 export function unpack(bytes: Uint8Array): { plain: unknown; columns: { [name: string]: Packable } } {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const headLength = view.getUint32(0, true);
@@ -49,9 +49,9 @@ export function unpack(bytes: Uint8Array): { plain: unknown; columns: { [name: s
     plain: unknown;
     table: Column[];
   };
-  const body = new ArrayBuffer(bytes.length - start);
-  new Uint8Array(body).set(bytes.subarray(start));
+  const { buffer, byteOffset } = aligned(bytes.byteOffset) === bytes.byteOffset ? bytes : new Uint8Array(bytes);
   const columns: { [name: string]: Packable } = {};
-  for (const column of table) columns[column.name] = makers[column.kind](body, column.at, column.length);
+  for (const column of table)
+    columns[column.name] = makers[column.kind](buffer as ArrayBuffer, byteOffset + start + column.at, column.length);
   return { plain, columns };
 }

@@ -13,7 +13,7 @@ import { type Desk, today } from './desk.ts';
 import { keepDuties } from './duties.ts';
 import { keepSums } from './fleet-sums.ts';
 import { forecastList } from './forecast.ts';
-import { frameOf } from './frame.ts';
+import { frameOf, keepFrame } from './frame.ts';
 import { frameColumns } from './frame-columns.ts';
 import { highPhase } from './high-phase.ts';
 import { writeOut } from './out-file.ts';
@@ -166,6 +166,7 @@ export const rankingTasks: TasksOf<
     const { report } = makeStandings(desk, asOf ?? today(desk));
     keepOverdue(desk);
     keepSums(desk);
+    keepFrame(desk);
     return report;
   },
 

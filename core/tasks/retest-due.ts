@@ -1,5 +1,5 @@
 import { PlanQuestion } from '../contract/shapes/plan.ts';
-import type { DueCounts, DueRow, DueState } from '../contract/shapes/retest.ts';
+import { type DueCounts, type DueRow, type DueState, dueStates } from '../contract/shapes/retest.ts';
 import { dayNumber } from '../evidence/due.ts';
 import { calendarText } from '../report/calendar.ts';
 import { counted } from '../report/counted.ts';
@@ -86,31 +86,49 @@ function chosenIn(list: DueList, { area, substation, feeder }: Where, state: Due
   return chosen;
 }
 
-/** The tests of the list that lie where it is asked for, counted; the positions are those in one state, or due within a year. */
-function chosenOf({ on, duties, order, due }: DueList, where: Where, state: DueState | undefined): Chosen {
+/** Where in the list, which is in order of its days, the tests of a state and of those before it end. */
+function endOf({ on, order, due }: DueList, state: DueState): number {
   const day = dayNumber(on);
-  const fits = duties.places.map(
-    (place) =>
+  const last = dueStates.indexOf(state);
+  let low = 0;
+  let high = order.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (dueStates.indexOf(stateOf(due[order[middle]!]! - day)) <= last) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** The tests of the list that lie where it is asked for, counted; the positions are those in one state, or due within a year. */
+function chosenOf(list: DueList, where: Where, state: DueState | undefined): Chosen {
+  const { duties, order } = list;
+  const fits = Uint8Array.from(duties.places, (place) =>
+    Number(
       (where.area === undefined || place.area === where.area) &&
-      (where.substation === undefined || place.substation === where.substation) &&
-      (where.feeder === undefined || place.feeder === where.feeder),
+        (where.substation === undefined || place.substation === where.substation) &&
+        (where.feeder === undefined || place.feeder === where.feeder),
+    ),
   );
   const total = noCounts();
   const counted = new Map<number, DueCounts>();
   const positions = new Int32Array(order.length);
   let n = 0;
-  for (const position of order) {
-    const place = duties.place[position]!;
-    if (!fits[place]) continue;
-    const is = stateOf(due[position]! - day);
-    const counter = counterOf[is];
-    if (counter) {
-      const counts = counted.get(place) ?? noCounts();
-      counted.set(place, counts);
-      counts[counter]++;
-      total[counter]++;
+  let k = 0;
+  for (const each of dueStates) {
+    const counter = counterOf[each];
+    const isAsked = state === undefined ? counter !== undefined : state === each;
+    const inPlace = new Int32Array(fits.length);
+    const end = endOf(list, each);
+    for (; k < end; k++) {
+      const place = duties.place[order[k]!]!;
+      if (fits[place] === 0) continue;
+      if (counter && inPlace[place]!++ === 0 && !counted.has(place)) counted.set(place, noCounts());
+      if (isAsked) positions[n++] = order[k]!;
     }
-    if (state === undefined ? counter : is === state) positions[n++] = position;
+    if (!counter) continue;
+    for (const [place, counts] of counted) counts[counter] = inPlace[place]!;
+    total[counter] = inPlace.reduce((sum, tests) => sum + tests, 0);
   }
   return { total, counted, positions: positions.subarray(0, n) };
 }

@@ -90,5 +90,6 @@ function fitting(desk: Desk, standings: Standings, tested: ReadonlySet<string>):
   const { ordinalById } = frameOf(desk.fleet);
   const phaseLevel = standings.phaseLevel.slice();
   for (const id of tested) phaseLevel.fill(0, 3 * ordinalById.get(id)!, 3 * ordinalById.get(id)! + 3);
-  return { ...standings, phaseLevel, ordinalById };
+  // Columns that are not read yet are left so.
+  return Object.create(standings, { phaseLevel: { value: phaseLevel, enumerable: true } });
 }

@@ -15,6 +15,7 @@ import { fitStandings } from './fit-standings.ts';
 import { readColumns } from './fleet-columns.ts';
 import { frameOf } from './frame.ts';
 import { isKept, keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
+import { keepColumns, type LaterColumns, openColumns } from './kept-columns.ts';
 import { type Packable, pack, unpack } from './pack.ts';
 
 /** Columns of the standings: one entry a segment in the frame's order unless said otherwise; NaN where unknown. */
@@ -118,7 +119,6 @@ export interface StandingFacts {
 export interface Standings extends StandingColumns, StandingFacts {
   /** The last ledger line that they may have been drawn from. */
   readonly revision: number;
-  readonly ordinalById: ReadonlyMap<string, number>;
 }
 
 /** Fleets up to this size are fitted on the spot; larger ones ask for `ranking.make`. */
@@ -142,6 +142,30 @@ export const besideGrowth = [
 ] as const satisfies readonly Entity[];
 /** Where segments lie and what they are called is not fitted, but lists in order of it are held with the standings. */
 const standingsKind = keptKind({ name: standingsName, passesOver: besideGrowth, servesOn: true });
+/** Two thirds of them, which neither the tree nor most lists look at. */
+const later: readonly LaterColumns[] = [
+  {
+    kind: keptKind({ name: `parts of standings, edition ${edition}`, passesOver: besideGrowth, servesOn: true }),
+    names: [
+      'partWeight',
+      'partLevel',
+      'partSlope',
+      'partLevelVariance',
+      'partCovariance',
+      'partSlopeVariance',
+    ] satisfies (keyof StandingColumns)[],
+  },
+  {
+    kind: keptKind({ name: `readings of standings, edition ${edition}`, passesOver: besideGrowth, servesOn: true }),
+    names: [
+      'readingAdjusted',
+      'readingFlag',
+      'readingReason',
+      'readingFactor',
+      'readingSurprise',
+    ] satisfies (keyof StandingColumns)[],
+  },
+];
 /** The ranks alone, a hundredth of the rest: all that is asked of an earlier day when the ranking is opened. */
 const ranksKind = keptKind({ name: `ranks, edition ${edition}`, passesOver: besideGrowth });
 
@@ -171,7 +195,8 @@ export function keptStandings({ fleet }: Desk, asOf: string): Standings | null {
   const here = inMemory.get(fleet)?.get(asOf);
   if (here?.revision === revision) return here;
   const row = keptNow(fleet, standingsKind, asOf);
-  return row ? remember(fleet, opened(fleet, { ...row, revision })) : null;
+  const kept = row && opened(fleet, asOf, row, revision);
+  return kept ? remember(fleet, kept) : null;
 }
 
 /** Whether the standings of a day are at hand, without opening them. */
@@ -185,27 +210,25 @@ export function areStandingsKept({ fleet }: Desk, asOf: string): boolean {
 export function earlierStandings({ fleet }: Desk, asOf: string): Standings | null {
   const here = inMemory.get(fleet)?.get(asOf) ?? null;
   const row = keptAnswer(fleet, standingsName, asOf, (here?.revision ?? -1) + 1);
-  return row ? remember(fleet, opened(fleet, row)) : here;
+  const earlier = row && opened(fleet, asOf, row);
+  return earlier ? remember(fleet, earlier) : here;
 }
 
-function opened(fleet: Fleet, { revision, bytes }: Pick<KeptRow, 'revision' | 'bytes'>): Standings {
-  const { plain, columns } = unpack(bytes);
-  return {
-    ...(plain as StandingFacts),
-    ...(columns as unknown as StandingColumns),
-    revision,
-    ordinalById: frameOf(fleet).ordinalById,
-  };
+/** `revision` is that of which it is now; the row may have been made for a later one. */
+function opened(fleet: Fleet, asOf: string, row: KeptRow, revision = row.revision): Standings | null {
+  const answer = openColumns(fleet, later, asOf, row);
+  return answer && (Object.assign(answer, { revision }) as Standings);
 }
 
 function fitNow(desk: Desk, asOf: string): Standings {
   const { fleet } = desk;
   const revision = standingsRevision(fleet);
   const { facts, columns, tested } = fitStandings(desk, asOf);
-  keep(desk, standingsKind, asOf, revision, () => pack(facts, columns as unknown as { [name: string]: Packable }));
+  const packable = columns as unknown as { [name: string]: Packable };
+  keepColumns(desk, standingsKind, later, { asked: asOf, revision, facts, columns: packable });
   keep(desk, ranksKind, asOf, revision, () => pack(null, { rank: columns.rank }));
   keep(desk, backtestKind, asOf, revision, () => pack(backtestRows(tested), {}));
-  return remember(fleet, { ...facts, ...columns, revision, ordinalById: frameOf(fleet).ordinalById });
+  return remember(fleet, { ...facts, ...columns, revision });
 }
 
 /** The standings as of a day, fitted if they are not kept. */

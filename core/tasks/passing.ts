@@ -66,7 +66,7 @@ function whatToAsk(desk: Desk, filter: TreeFilter): Asked {
 }
 
 function passingOf(frame: Frame, { filter, standings, overdue }: Asked): Passing {
-  const { rows, searched } = frame;
+  const { rows } = frame;
   const text = filter.text?.trim().toLowerCase() ?? '';
   const insulation = filter.insulation?.length ? new Set<Insulation>(filter.insulation) : null;
   const ratedKv = filter.ratedKv?.length ? new Set(filter.ratedKv) : null;
@@ -84,7 +84,7 @@ function passingOf(frame: Frame, { filter, standings, overdue }: Asked): Passing
     if (ratedKv && (row.ratedKv === null || !ratedKv.has(row.ratedKv))) continue;
     if (from !== null && (row.energisedOn === null || row.energisedOn < from)) continue;
     if (to !== null && (row.energisedOn === null || row.energisedOn > to)) continue;
-    if (text !== '' && !searched[i]!.includes(text)) continue;
+    if (text !== '' && !frame.searched[i]!.includes(text)) continue;
     if (overdue && overdue[i] !== 1) continue;
     if (standings && !stands(standings, i, filter)) continue;
     passes[i] = 1;

@@ -1,3 +1,4 @@
+import Database from 'better-sqlite3';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { AskName, InputOf } from '../../core/contract/asks/index.ts';
 import { type Core, openCore } from '../../core/index.ts';
@@ -85,6 +86,24 @@ test('where segments are others there is nothing to go on showing', async () => 
   });
   expect(await behind()).toBe(false);
   await expect(from(shown, 'ranking.page', {})).rejects.toThrow('not-ready');
+});
+
+test('what is due is read while nothing is asked, where it is counted', async () => {
+  await writer.ask('retest.make', {});
+  const reader = () => openCore(writer.file, { migrations, now: () => now, who: 'a reader', readOnly: true });
+  const [idle, busy] = [await reader(), await reader()];
+  for (const core of [idle, busy]) await from(core, 'fleet.tree', { under: null });
+  while (idle.idle());
+  const answer = await from(shown, 'retest.page', { count: 20 });
+  const register = { from: '2024-01-01', to: '2026-06-30', count: 20 };
+  const registered = await from(shown, 'evidence.register', register);
+  const file = new Database(writer.file);
+  file.exec("delete from kept where name like 'tests due%'");
+  file.close();
+  expect(await from(idle, 'retest.page', { count: 20 })).toEqual(answer);
+  expect(await from(idle, 'evidence.register', register)).toEqual(registered);
+  await expect(from(busy, 'retest.page', { count: 20 })).rejects.toThrow('not-ready');
+  for (const core of [idle, busy]) core.close();
 });
 
 test('a ranking given up in the middle of reading leaves nothing behind: the next is made', async () => {

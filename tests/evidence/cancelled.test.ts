@@ -40,12 +40,17 @@ describe('long work for an auditor', () => {
     '%s looks often whether it was cancelled, and ends there with nothing left behind',
     async (_words, often, work) => {
       const [name, input] = work();
-      const { reply, looks } = await stoppedAt(name, input, Number.POSITIVE_INFINITY);
-      expect(reply).toMatchObject({ ok: true });
+      // It also looks while it waits for a thread of its own, the longer the busier the machine is: the lesser of two.
+      let looks = Number.POSITIVE_INFINITY;
+      for (let run = 0; run < 2; run++) {
+        const whole = await stoppedAt(name, input, Number.POSITIVE_INFINITY);
+        expect(whole.reply).toMatchObject({ ok: true });
+        if (name === 'evidence.bag') rmSync(join(t.folder, 'another'), { recursive: true });
+        looks = Math.min(looks, whole.looks);
+      }
       expect(looks).toBeGreaterThan(often);
-      if (name === 'evidence.bag') rmSync(join(t.folder, 'another'), { recursive: true });
       const before = readdirSync(t.folder).sort();
-      for (const share of [0, 0.3, 0.6, 0.99]) {
+      for (const share of [0, 0.3, 0.6, 0.9]) {
         const nth = 1 + Math.floor(share * (looks - 1));
         const cancelled = await stoppedAt(name, input, nth);
         expect(cancelled.reply).toMatchObject({ ok: false, problem: { code: 'cancelled' } });

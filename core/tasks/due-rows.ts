@@ -16,6 +16,7 @@ import { segmentAt } from './duty-columns.ts';
 import { complianceCaution } from './evidence-compliance.ts';
 import { dueOf } from './retest-due-all.ts';
 import { type NextDue, nextDue } from './retest-due-day.ts';
+import { RowsMade } from './rows-made.ts';
 import { dueBecause, ruleName } from './rule-words.ts';
 import { resultsOfOne } from './test-results.ts';
 
@@ -30,7 +31,7 @@ function lastResult(fleet: Fleet, segmentId: string, on: string): string {
   return readings.every((reading) => reading.outcome === 'withstood') ? 'withstood' : 'result not recorded';
 }
 
-function rowOf(fleet: Fleet, one: NextDue, on: string, first: ReadonlySet<string> | null): DueRow {
+function rowOf(fleet: Fleet, one: NextDue, on: string): Omit<DueRow, 'first'> {
   const { life } = one;
   return {
     segmentId: life.id as SegmentId,
@@ -53,7 +54,6 @@ function rowOf(fleet: Fleet, one: NextDue, on: string, first: ReadonlySet<string
     ratedKv: life.ratedKv,
     noDc: noDcAdvised(one, on),
     excuse: one.excuse && `${one.excuse.reason} (${one.excuse.by}, ${one.excuse.at.slice(0, 10)})`,
-    first: first?.has(life.id) ?? null,
   };
 }
 
@@ -115,17 +115,21 @@ export function eventOf(row: DueRow, fleetId: string): CalendarEvent {
 /** From so many rows on it is quicker to read all tests of the fleet than those of each segment. */
 const manyRows = 3000;
 
+const made = new RowsMade<DueList, Omit<DueRow, 'first'>>();
+
 /** The rows of some positions of the list, in their order. */
-export function dueRows(
-  desk: Desk,
-  { on, duties, versions }: DueList,
-  positions: Int32Array,
-  first: ReadonlySet<string> | null,
-): DueRow[] {
+export function dueRows(desk: Desk, list: DueList, positions: Int32Array, first: ReadonlySet<string> | null): DueRow[] {
   const { fleet } = desk;
+  const { on, duties, versions } = list;
   const ids = Array.from(positions, (position) => segmentAt(duties, position));
   const nexts = ids.length < manyRows ? null : nextsOfAll(desk, on, versions);
-  return ids.map((id) => rowOf(fleet, nexts?.get(id) ?? nextOfOne(fleet, id, on, versions), on, first));
+  const rowFrom = (next: NextDue) => rowOf(fleet, next, on);
+  return ids.map((id) => ({
+    ...(nexts
+      ? rowFrom(nexts.get(id) ?? nextOfOne(fleet, id, on, versions))
+      : made.of(list, id, () => rowFrom(nextOfOne(fleet, id, on, versions)))),
+    first: first?.has(id) ?? null,
+  }));
 }
 
 function nextsOfAll(desk: Desk, on: string, versions: readonly RuleVersion[]): Map<string, NextDue> {

@@ -9,6 +9,7 @@ import { type Duties, everyDay, noDay, segmentAt, segmentsIn } from './duty-colu
 import { type ComplianceOf, type RegisterRow, registerRow } from './evidence-compliance.ts';
 import { lifeOf, untilDay } from './life-of.ts';
 import { retestRules, shownOf } from './policies.ts';
+import { RowsMade } from './rows-made.ts';
 import { resultsOfOne } from './test-results.ts';
 
 /** The register of a period without its rows: which tests belong to it, and what became of each. */
@@ -105,6 +106,8 @@ function placesOf(duties: Duties, byPlace: ReadonlyMap<number, Counts>): Pick<Re
   return { bySubstation: [...bySubstation.values()], byFeeder: [...byFeeder.values()] };
 }
 
+const rowsMade = new RowsMade<Register, RegisterRow[]>();
+
 /** So many rows of one status, or of all, from one on; and how many there are. */
 export function registerRows(
   { fleet }: Desk,
@@ -116,12 +119,11 @@ export function registerRows(
   const own = status === undefined ? null : indicesOf(register, status);
   const rowsTotal = own?.length ?? register.at.length;
   const rows: RegisterRow[] = [];
-  const of = new Map<number, RegisterRow[]>();
   for (let k = skip; k < Math.min(skip + most, rowsTotal); k++) {
     const index = own ? own[k]! : k;
     const position = register.position[index]!;
-    const segment = of.get(position) ?? rowsOfSegment(fleet, register, segmentAt(register.duties, position));
-    of.set(position, segment);
+    const id = segmentAt(register.duties, position);
+    const segment = rowsMade.of(register, id, () => rowsOfSegment(fleet, register, id));
     // The tests of a segment stand one after another.
     let first = index;
     while (first > 0 && register.position[first - 1] === position) first--;

@@ -9,6 +9,8 @@ export interface Frame {
   readonly revision: number;
   readonly rows: readonly FrameRow[];
   readonly ordinalById: ReadonlyMap<string, number>;
+  /** Has these ordinals found a few at a time, so that the first page of a segment need not wait for all. */
+  readonly findEveryPlace: () => Generator<void, void>;
   /** Ordinals of the segments of each feeder and of each substation. */
   readonly byFeeder: ReadonlyMap<string, readonly number[]>;
   readonly bySubstation: ReadonlyMap<string, readonly number[]>;
@@ -61,6 +63,8 @@ export function keepFrame(desk: Desk): void {
   if (bytes) keep(desk, kind, '', revision, () => bytes);
 }
 
+const placesAtOnce = 5000;
+
 /** What not every ask needs is made when it is first asked for. */
 function makeFrame(rows: readonly FrameRow[], revision: number): Frame {
   const byFeeder = new Map<string, number[]>();
@@ -69,7 +73,10 @@ function makeFrame(rows: readonly FrameRow[], revision: number): Frame {
     push(byFeeder, rows[i]!.feederId, i);
     push(bySubstation, rows[i]!.substationId, i);
   }
-  let ordinalById: Map<string, number> | undefined;
+  const ordinalById = new Map<string, number>();
+  const findPlaces = (end: number): void => {
+    for (let i = ordinalById.size; i < end; i++) ordinalById.set(rows[i]!.id, i);
+  };
   let searched: string[] | undefined;
   return {
     revision,
@@ -77,8 +84,15 @@ function makeFrame(rows: readonly FrameRow[], revision: number): Frame {
     byFeeder,
     bySubstation,
     get ordinalById() {
-      ordinalById ??= new Map(rows.map(({ id }, i) => [id, i]));
+      findPlaces(rows.length);
       return ordinalById;
+    },
+    *findEveryPlace() {
+      for (let end = placesAtOnce; end < rows.length; end += placesAtOnce) {
+        findPlaces(end);
+        yield;
+      }
+      findPlaces(rows.length);
     },
     get searched() {
       searched ??= rows.map(({ name, ownerId }) => `${name}\n${ownerId}`.toLowerCase());

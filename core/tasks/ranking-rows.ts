@@ -71,8 +71,13 @@ const mostReach = 1.5;
  */
 function makeScale({ order, growthLo, growthHi }: Standings): { lo: number; hi: number } {
   if (order.length === 0) return { lo: -5, hi: 20 };
-  const los = Float64Array.from(order, (i) => growthLo[i]!).sort();
-  const his = Float64Array.from(order, (i) => growthHi[i]!).sort();
+  const [los, his] = [new Float64Array(order.length), new Float64Array(order.length)];
+  for (let rank = 0; rank < order.length; rank++) {
+    los[rank] = growthLo[order[rank]!]!;
+    his[rank] = growthHi[order[rank]!]!;
+  }
+  los.sort();
+  his.sort();
   const nearlyLo = Math.min(-2, los[Math.floor(los.length * 0.02)]!);
   const nearlyHi = Math.max(10, his[Math.floor((his.length - 1) * 0.98)]!);
   return {

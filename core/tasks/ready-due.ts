@@ -6,8 +6,11 @@ import { duePageTask } from './retest-due.ts';
 
 const readied = new WeakMap<Fleet, string>();
 
-/** Rows that a list shows before it is turned. */
-const firstRows = 60;
+/** Rows that a list asks for before it is turned, and as it is turned for the first time. */
+const firstRows = [
+  { skip: 0, count: 50 },
+  { skip: 50, count: 50 },
+];
 
 /**
  * Has what is due read while nothing is asked, so that the due list and the register are there when they are first looked
@@ -27,9 +30,12 @@ function* everyFirst(desk: Desk, day: string): Generator<void, void> {
     yield;
     duePageTask(desk, { skip: 0, count: 0 });
     yield;
-    duePageTask(desk, { skip: 0, count: firstRows });
-    yield;
-    registerTask(desk, { ...usualPeriod(day), skip: 0, count: firstRows });
+    for (const rows of firstRows) {
+      duePageTask(desk, rows);
+      yield;
+      registerTask(desk, { ...usualPeriod(day), ...rows });
+      yield;
+    }
   } catch {
     // What goes wrong is said to whoever asks.
   }

@@ -7,6 +7,7 @@ import { ledgerHead, revisionOf } from '../store/ledger.ts';
 import { byName } from '../store/name-order.ts';
 import { asProblem } from '../store/open.ts';
 import { type Desk, today } from './desk.ts';
+import { areDutiesKept } from './duties.ts';
 import { find } from './find.ts';
 import { fleetSums } from './fleet-sums.ts';
 import { type Frame, frameOf } from './frame.ts';
@@ -154,6 +155,7 @@ export const fleetTasks: TasksOf<
       firstTestOn,
       lastTestOn,
       rankingBehind: isShownBefore(desk, today(desk)),
+      isDueCounted: areDutiesKept(desk),
     };
   },
 

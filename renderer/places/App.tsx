@@ -1,4 +1,5 @@
-import { lazy, Suspense, useCallback, useEffect, useState } from 'react';
+import { lazy, Suspense, useCallback, useEffect, useRef, useState } from 'react';
+import type { OutputOf } from '../../core/contract/asks/index.ts';
 import { fetchCharts } from '../charts/fetchCharts.ts';
 import { rehearse } from '../charts/rehearse.ts';
 import { Inks } from '../parts/Inks.tsx';
@@ -6,6 +7,7 @@ import { Failed, Waiting } from '../parts/states.tsx';
 import { UndoToast } from '../parts/UndoToast.tsx';
 import { WorkTray } from '../parts/WorkTray.tsx';
 import { useAsk } from './asking.ts';
+import { readFirstLooks } from './firstLooks.ts';
 import { FleetPlace } from './fleet/FleetPlace.tsx';
 import { Behind } from './frame/Behind.tsx';
 import { Header } from './frame/Header.tsx';
@@ -28,12 +30,13 @@ const Welcome = lazy(async () => ({ default: (await import('./welcome/Welcome.ts
 
 const idle = () => new Promise<unknown>((resolve) => requestIdleCallback(resolve));
 
-/** Fetches what the first paint did not need, the charts too, a piece whenever the page has nothing else to do. */
-async function fetchTheRest(): Promise<void> {
+/** Fetches what the first paint did not need, scripts and answers, a piece whenever the page has nothing else to do. */
+async function fetchTheRest(info: OutputOf<'fleet.info'>): Promise<void> {
   for (const fetch of [ranking.fetch, retests.fetch, fetchCharts, rehearse, plan.fetch, evidence.fetch, taking.fetch]) {
     await idle();
     await fetch();
   }
+  await readFirstLooks(info, idle);
 }
 
 /** The window: the header, one of six places, and what floats above them. */
@@ -94,9 +97,11 @@ function OpenFleet({ readOnly, because, onShortcuts }: OpenFleetProps) {
   const { place, id } = useRoute();
   const info = useAsk('fleet.info', {});
   const utility = info.data?.utilityName ?? '';
+  const atFirst = useRef(info.data);
+  atFirst.current ??= info.data;
   const isHere = info.data !== undefined;
   useEffect(() => {
-    if (isHere) void fetchTheRest();
+    if (isHere && atFirst.current) void fetchTheRest(atFirst.current);
   }, [isHere]);
   useEffect(() => {
     document.title = [utility, readOnly ? 'read-only' : '', 'Cable Yearbook'].filter((part) => part !== '').join(' · ');

@@ -74,6 +74,8 @@ export const fleetAsks = {
       lastTestOn: z.string().nullable(),
       /** What is shown of the ranking is from before the last changes; `ranking.make` makes it anew. */
       rankingBehind: z.boolean(),
+      /** What is due is counted and kept, so that to ask for it costs little. */
+      isDueCounted: z.boolean(),
     }),
   }),
   'fleet.tree': ask({

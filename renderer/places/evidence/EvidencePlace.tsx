@@ -8,6 +8,7 @@ import { save } from '../acts.ts';
 import { hrefOf } from '../route.ts';
 import { Calibration } from './Calibration.tsx';
 import { Completeness } from './Completeness.tsx';
+import { firstPeriod } from './firstPeriod.ts';
 import { Ledger } from './Ledger.tsx';
 import { People } from './People.tsx';
 import { Register } from './Register.tsx';
@@ -32,7 +33,7 @@ let lastPeriod: PeriodDays | null = null;
 /** What an auditor asks, section by section; at the foot the hash that pins the ledger. */
 export function EvidencePlace({ info, section }: Props) {
   const here = sections.find((each) => each.id === section)?.id ?? 'register';
-  const [period, setPeriod] = useState<PeriodDays>(() => lastPeriod ?? lastYears(info.today, 2));
+  const [period, setPeriod] = useState<PeriodDays>(() => lastPeriod ?? firstPeriod(info.today));
   const change = (next: PeriodDays): void => {
     lastPeriod = next;
     setPeriod(next);
@@ -73,11 +74,6 @@ export function EvidencePlace({ info, section }: Props) {
     </div>
   );
 }
-
-const lastYears = (today: string, years: number): PeriodDays => ({
-  from: `${Number(today.slice(0, 4)) - years}-01-01`,
-  to: today,
-});
 
 const saveBag = (period: PeriodDays): Promise<void> =>
   save(

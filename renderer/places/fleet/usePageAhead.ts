@@ -1,6 +1,7 @@
 import { useEffect } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { asking, queries } from '../asking.ts';
+import { onceRanked } from '../onceRanked.ts';
 
 /** Who rests on a row this long may open it; who passes over it asks nothing. */
 const restMs = 120;
@@ -20,21 +21,4 @@ export function usePageAhead(segmentId: string | null): void {
       callOff();
     };
   }, [segmentId]);
-}
-
-const isRanked = (): boolean =>
-  queries.getQueriesData<OutputOf<'fleet.tree'>>({ queryKey: ['fleet.tree'] }).some(([, tree]) => tree?.ranked);
-
-/** Acts at once where the tree is known to be ranked, else as soon as it is; gives how to call it off. */
-function onceRanked(act: () => void): () => void {
-  if (isRanked()) {
-    act();
-    return () => {};
-  }
-  const stop = queries.getQueryCache().subscribe(({ type, query }) => {
-    if (type !== 'updated' || query.queryKey[0] !== 'fleet.tree' || !isRanked()) return;
-    stop();
-    act();
-  });
-  return stop;
 }

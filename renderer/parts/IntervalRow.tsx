@@ -23,7 +23,14 @@ export const IntervalRow = memo(function IntervalRow({ interval, scale, width, h
   return (
     <svg className="interval" width={width} height={height} role="img" aria-label={label}>
       <line className="interval-zero" x1={x(0)} x2={x(0)} y1={0} y2={height} />
-      <line className="interval-line" x1={x(interval.lo)} x2={x(interval.hi)} y1={middle} y2={middle} strokeOpacity={ink} />
+      <line
+        className="interval-line"
+        x1={x(interval.lo)}
+        x2={x(interval.hi)}
+        y1={middle}
+        y2={middle}
+        strokeOpacity={ink}
+      />
       {interval.lo < scale.lo && interval.value >= scale.lo && (
         <path className="interval-more" d={`M${pad - 1} ${middle}l5 -4v8z`} fillOpacity={ink} />
       )}

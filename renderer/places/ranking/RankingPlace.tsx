@@ -24,6 +24,9 @@ interface Props {
   readonly compared: string | null;
 }
 
+/** As wide as the table stands beside the margins of the sheet; taken wrongly it would be laid out twice at first. */
+const tableWidth = (): number => innerWidth - (innerWidth > 1100 ? 106 : 62);
+
 /** The growth ranking: every segment on one scale. */
 export function RankingPlace({ fleet, compared }: Props) {
   const pair = compared?.split('+') ?? [];
@@ -41,7 +44,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   const [filter, setFilter] = useState(left.filter);
   const [active, setActive] = useState(left.active);
   useEffect(() => leaveView(fleet, { sort, filter, active }), [fleet, sort, filter, active]);
-  const [place, width] = useWidth<HTMLDivElement>(1300, 'ranking');
+  const [place, width] = useWidth<HTMLDivElement>(tableWidth(), 'ranking');
   const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
   const strip = first.data?.rows[0]?.strip;
   const years = strip ? strip.to - strip.from + 1 : 30;

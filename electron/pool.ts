@@ -143,8 +143,8 @@ async function route(
     await write.ask('fleet.info', {});
     return study.ask(name, input, ask);
   }
-  // Whose fleet it is heads the page: it does not wait behind all that is read into memory, and the writer is idle yet.
-  const reader = name === 'fleet.info' && warming && write ? write : read;
+  // Whose fleet it is heads the page: it does not wait behind all that is read into memory while the writer is idle yet.
+  const reader = name === 'fleet.info' && warming && write && !write.busy ? write : read;
   const reply = await reader.ask(name, input, ask);
   // The reader's own connection never writes; what the person may do is the host's to say.
   if (reply.ok && name === 'fleet.info') return { ok: true, value: { ...(reply.value as object), readOnly } };

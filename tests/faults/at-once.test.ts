@@ -37,6 +37,8 @@ const revisionIn = (path: string) => {
 test('during an import, questions are answered from before it and do not wait; a backup holds one moment and verifies', async () => {
   const before = await pool.send('fleet.info', {});
   if (!before.ok) throw new Error(before.problem.message);
+  // Answered behind all that the reader reads into memory at first.
+  expect(await pool.send('fleet.tree', { under: null })).toMatchObject({ ok: true });
   let done = false;
   let began = () => {};
   const reading = new Promise<void>((resolve) => {

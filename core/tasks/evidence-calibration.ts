@@ -20,10 +20,9 @@ import type { Fleet } from '../store/sql.ts';
 import { changing } from './change.ts';
 import type { Desk } from './desk.ts';
 import { checkPeriod } from './evidence-compliance.ts';
-import { lastTestIn } from './fleet-sums.ts';
-import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
+import { keptKind } from './kept-answers.ts';
+import { keptOfPeriod } from './kept-of-period.ts';
 import { writeOut } from './out-file.ts';
-import { pack, unpack } from './pack.ts';
 import type { TasksOf } from './task.ts';
 
 type Answer = OutputOf<'evidence.calibration'>;
@@ -62,19 +61,13 @@ const kind = keptKind({
   ],
 });
 
-/** The same without its rows: kept with the fleet for each period in which there are tests. */
+/** The same without its rows. */
 function calibrationNow(desk: Desk, from: string, to: string): Omit<CalibrationOf, 'cells'> {
-  const { fleet } = desk;
-  const revision = revisionFor(fleet, kind);
-  const asked = `${from} ${lastTestIn(fleet, to)}`;
-  const row = keptNow(fleet, kind, asked);
-  if (row) {
-    const kept = unpack(row.bytes).plain as Omit<CalibrationOf, 'cells'>;
-    return { ...kept, sentence: sentenceOf(kept.counts, from, to) };
-  }
-  const { cells: _, ...made } = calibrationOf(fleet, from, to);
-  keep(desk, kind, asked, revision, () => pack(made, {}));
-  return made;
+  const make = () => {
+    const { cells: _, ...made } = calibrationOf(desk.fleet, from, to);
+    return made;
+  };
+  return keptOfPeriod(desk, kind, { from, to }, make, ({ counts }) => sentenceOf(counts, from, to));
 }
 
 /** Whether each test of a period was made with an instrument in calibration that day. */

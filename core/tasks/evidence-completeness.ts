@@ -7,10 +7,9 @@ import { recordFields } from '../trade/record-fields.ts';
 import { sourceWords } from '../trade/source.ts';
 import type { Desk } from './desk.ts';
 import { checkPeriod } from './evidence-compliance.ts';
-import { lastTestIn } from './fleet-sums.ts';
-import { keep, keptKind, keptNow, revisionFor } from './kept-answers.ts';
+import { keptKind } from './kept-answers.ts';
+import { keptOfPeriod } from './kept-of-period.ts';
 import { writeOut } from './out-file.ts';
-import { pack, unpack } from './pack.ts';
 import type { Task } from './task.ts';
 
 type Answer = OutputOf<'evidence.completeness'>;
@@ -85,19 +84,15 @@ const kind = keptKind({
   ],
 });
 
-/** The same without its rows: kept with the fleet for each period in which there are tests. */
+/** The same without its rows. */
 function completenessNow(desk: Desk, from: string, to: string): Omit<CompletenessOf, 'cells'> {
-  const { fleet } = desk;
-  const revision = revisionFor(fleet, kind);
-  const asked = `${from} ${lastTestIn(fleet, to)}`;
-  const row = keptNow(fleet, kind, asked);
-  if (row) {
-    const kept = unpack(row.bytes).plain as Omit<CompletenessOf, 'cells'>;
-    return { ...kept, sentence: sentenceOf(kept.tests, kept.fields, kept.notHeld.length, from, to) };
-  }
-  const { cells: _, ...made } = completenessOf(fleet, from, to);
-  keep(desk, kind, asked, revision, () => pack(made, {}));
-  return made;
+  const make = () => {
+    const { cells: _, ...made } = completenessOf(desk.fleet, from, to);
+    return made;
+  };
+  return keptOfPeriod(desk, kind, { from, to }, make, ({ tests, fields, notHeld }) =>
+    sentenceOf(tests, fields, notHeld.length, from, to),
+  );
 }
 
 /** What the test records of a period lack of what standards ask of one. */

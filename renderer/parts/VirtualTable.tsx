@@ -52,7 +52,6 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     rowHeight,
     beyond: rowsBeyond,
     startAt: Math.max(0, startAt - rowsAbove),
-    onMove: (from, to) => onSight?.(from, Math.min(total - 1, to)),
   });
   const shown = Array.from({ length: to - from }, (_, k) => from + k);
   const slots = useSlots(shown);

@@ -10,8 +10,6 @@ interface Setting {
   readonly beyond: number;
   /** The row at the top at first. */
   readonly startAt: number;
-  /** Told which rows come into sight before they are moved there; `to` among them. */
-  readonly onMove: (from: number, to: number) => void;
 }
 
 interface Sight {
@@ -45,7 +43,7 @@ const nowhere: Sight = { top: Number.NEGATIVE_INFINITY, rows: 0 };
  * Which rows of one height a pane shows, as it is scrolled and sized. No row is measured, so any number may be there;
  * nor is the pane before it is drawn, which begins with as many rows as the one before.
  */
-export function useInSight({ name, total, rowHeight, beyond, startAt, onMove }: Setting): InSight {
+export function useInSight({ name, total, rowHeight, beyond, startAt }: Setting): InSight {
   const pane = useRef<HTMLDivElement>(null);
   const head = useRef<HTMLDivElement>(null);
   const [sight, setSight] = useState<Sight>(() => ({
@@ -61,19 +59,13 @@ export function useInSight({ name, total, rowHeight, beyond, startAt, onMove }: 
     lastRows.set(name, rows);
     setSight((now) => (now.top === top && now.rows === rows ? now : { top, rows }));
   }, [name, rowHeight]);
-  const latestMove = useRef(onMove);
-  latestMove.current = onMove;
   const first = useRef(startAt);
   useLayoutEffect(() => {
     const element = pane.current;
     if (!element) return;
     if (first.current > 0) element.scrollTop = first.current * rowHeight;
     // In the frame that shows the scrolled pane, not in the one after it.
-    const onScroll = (): void => {
-      const top = Math.floor(element.scrollTop / rowHeight);
-      latestMove.current(top, top + (lastRows.get(name) ?? 0));
-      flushSync(look);
-    };
+    const onScroll = () => flushSync(look);
     const observer = new ResizeObserver(look);
     observer.observe(element);
     element.addEventListener('scroll', onScroll, { passive: true });
@@ -81,7 +73,7 @@ export function useInSight({ name, total, rowHeight, beyond, startAt, onMove }: 
       observer.disconnect();
       element.removeEventListener('scroll', onScroll);
     };
-  }, [look, name, rowHeight]);
+  }, [look, rowHeight]);
   const bring = (index: number): void => {
     const element = pane.current;
     if (!element) return;

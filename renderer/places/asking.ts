@@ -40,11 +40,6 @@ export const asking = <N extends AskName>(name: N, input: InputOf<N>) => ({
   queryFn: (): Promise<OutputOf<N>> => ask(name, input),
 });
 
-/** Sends an ask that was never sent before, for those who are about to want its answer. */
-export function askAhead<N extends AskName>(options: ReturnType<typeof asking<N>>): void {
-  if (!queries.getQueryState(options.queryKey)) void queries.prefetchQuery(options);
-}
-
 interface UseAskOptions {
   readonly enabled?: boolean;
   /** Shows the former answer while another input is asked. */

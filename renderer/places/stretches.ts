@@ -1,7 +1,7 @@
 import { useQueries } from '@tanstack/react-query';
 import { useCallback, useEffect, useRef, useState } from 'react';
 import type { AskName, InputOf, OutputOf } from '../../core/contract/asks/index.ts';
-import { askAhead, asking, queries, useAsk } from './asking.ts';
+import { asking, queries, useAsk } from './asking.ts';
 
 /** Rows read at once: as few as one screen shows twice, for each is asked while a person waits. */
 export const stretch = 50;
@@ -65,16 +65,6 @@ export function useStretches<N extends AskName, Row>({ name, input, rows, total 
     return () => cancelIdleCallback(idle);
   });
   const rowAt = (index: number): Row | undefined => known.rows.get(Math.floor(index / stretch))?.[index % stretch];
-  const latest = useRef(input);
-  latest.current = input;
-  const onSight = useCallback(
-    (from: number, to: number) => {
-      // The host works on it while the rows are moved.
-      for (let at = Math.floor(from / stretch); at * stretch <= to; at++)
-        askAhead(asking(name, latest.current(at * stretch)));
-      setSight((now) => sightAfter(now, from, to));
-    },
-    [name],
-  );
+  const onSight = useCallback((from: number, to: number) => setSight((now) => sightAfter(now, from, to)), []);
   return { first, total: known.total, rowAt, onSight };
 }

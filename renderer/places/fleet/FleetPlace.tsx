@@ -1,7 +1,7 @@
 import { useDeferredValue, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import { useLate } from '../../parts/useLate.ts';
-import { askAhead, asking, useAsk } from '../asking.ts';
+import { asking, queries, useAsk } from '../asking.ts';
 import { FleetOverview } from './FleetOverview.tsx';
 import { FleetTree } from './FleetTree.tsx';
 import { SegmentPage } from './SegmentPage.tsx';
@@ -65,3 +65,8 @@ function useShown(segmentId: string | null): { readonly shown: Shown; readonly h
 
 const isSame = (one: Shown, other: Shown): boolean =>
   one.segmentId === other.segmentId && one.substationId === other.substationId && one.feederId === other.feederId;
+
+/** Sends an ask that was never sent before. */
+function askAhead(options: ReturnType<typeof asking<'segment.page'>>): void {
+  if (!queries.getQueryState(options.queryKey)) void queries.prefetchQuery(options);
+}

@@ -13,7 +13,6 @@ import { fleetSums } from './fleet-sums.ts';
 import { type Frame, frameOf } from './frame.ts';
 import { placeFor } from './out-file.ts';
 import { narrows, type Passing, passing } from './passing.ts';
-import { readyFirstOrder } from './ranking-orders.ts';
 import { readyDue } from './ready-due.ts';
 import type { Standings } from './standings.ts';
 import { isShownBefore, shownStandingsOrNone } from './standings-before.ts';
@@ -127,11 +126,10 @@ function placeNodes(desk: Desk, grown: Grown, substationId: string | null, retir
 
 const readied = new WeakSet<Frame>();
 
-/** Has what is looked at next made while nothing is asked: a segment's page, the ranking, what is due. */
-function readyRest(desk: Desk, { frame, standings }: Grown): void {
+/** Has what is looked at next made while nothing is asked: a segment's page, what is due. */
+function readyRest(desk: Desk, frame: Frame): void {
   if (!readied.has(frame)) desk.whenIdle('places of the segments', frame.findEveryPlace());
   readied.add(frame);
-  if (standings) readyFirstOrder(desk, standings, frame);
   readyDue(desk);
 }
 
@@ -171,7 +169,7 @@ export const fleetTasks: TasksOf<
       under?.kind === 'feeder'
         ? segmentNodes(grown, under.id)
         : placeNodes(desk, grown, under?.id ?? null, filter.retired === true);
-    readyRest(desk, grown);
+    readyRest(desk, grown.frame);
     return {
       nodes: inOrder(nodes, order),
       ranked: grown.standings !== null,

@@ -4,7 +4,6 @@ import type { Desk } from './desk.ts';
 import type { Frame } from './frame.ts';
 import { frameColumns } from './frame-columns.ts';
 import { findSomeNameRanks, nameRanks } from './name-ranks.ts';
-import { scaleOf } from './ranking-rows.ts';
 import type { Standings } from './standings.ts';
 
 export interface Order {
@@ -43,21 +42,6 @@ export function inOrder(
   // Many cross the limit today, or not within the years foreseen: of those the likelier to stand above it in five years comes first.
   const from = by === 'crossing' ? orderOf(ordinals, standings.pExceed5, descending) : ordinals;
   return orderOf(from, sortKeys(by, standings, frame), descending);
-}
-
-const begun = new WeakSet<Standings>();
-
-/** Has what the ranking shows at first made while nothing is asked. */
-export function readyFirstOrder(desk: Desk, standings: Standings, frame: Frame): void {
-  if (begun.has(standings)) return;
-  begun.add(standings);
-  desk.whenIdle('first of the ranking', firstOrder(standings, frame));
-}
-
-function* firstOrder(standings: Standings, frame: Frame): Generator<void, void> {
-  scaleOf(standings);
-  yield;
-  wholeOrder({ by: 'growth', descending: true }, standings, frame);
 }
 
 const readied = new WeakSet<Standings>();

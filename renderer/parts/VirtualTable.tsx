@@ -46,19 +46,21 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
   const { onSpan, markedKeys, startAt = 0, takesFocus = false } = props;
-  const { pane, head, from, to, isFilled, pageRows, bring } = useInSight({
+  const { pane, head, drawn, wanted, isFilled, pageRows, bring } = useInSight({
     name: label,
     total,
     rowHeight,
     beyond: rowsBeyond,
     startAt: Math.max(0, startAt - rowsAbove),
+    isRead: (index) => rowAt(index) !== undefined,
   });
+  const { from, to } = drawn;
   const shown = Array.from({ length: to - from }, (_, k) => from + k);
   const slots = useSlots(shown);
   // Before the browser draws, so that what has to be read is asked for a frame sooner.
   useLayoutEffect(() => {
-    if (to > from) onSight?.(from, to - 1);
-  }, [from, to, onSight]);
+    if (wanted.to > wanted.from) onSight?.(wanted.from, wanted.to - 1);
+  }, [wanted.from, wanted.to, onSight]);
   const atFirst = useRef(takesFocus);
   useEffect(() => {
     if (atFirst.current && document.activeElement === document.body) pane.current?.focus({ preventScroll: true });
@@ -80,17 +82,17 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     onSpan?.(rows);
   };
   // A row that is to be opened once it is read: Enter came first.
-  const wanted = useRef<number | null>(null);
+  const toOpen = useRef<number | null>(null);
   useEffect(() => {
-    if (wanted.current === null) return;
-    const row = wanted.current === active ? rowAt(active) : undefined;
-    if (wanted.current === active && row === undefined) return;
-    wanted.current = null;
+    if (toOpen.current === null) return;
+    const row = toOpen.current === active ? rowAt(active) : undefined;
+    if (toOpen.current === active && row === undefined) return;
+    toOpen.current = null;
     if (row !== undefined) onOpen?.(row);
   });
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.target !== event.currentTarget) return;
-    wanted.current = null;
+    toOpen.current = null;
     const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
     if (event.shiftKey && step !== 0 && onSpan) {
       const to = Math.max(0, Math.min(total - 1, active + step));
@@ -109,7 +111,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     else if (event.key === 'Enter' || (event.key === ' ' && onMark)) {
       const row = rowAt(active);
       if (row) (event.key === 'Enter' ? onOpen : onMark)?.(row);
-      else if (event.key === 'Enter') wanted.current = active;
+      else if (event.key === 'Enter') toOpen.current = active;
     } else return;
     event.preventDefault();
   };

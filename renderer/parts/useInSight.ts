@@ -1,4 +1,4 @@
-import { type RefObject, useCallback, useDeferredValue, useLayoutEffect, useRef, useState } from 'react';
+import { type RefObject, useCallback, useDeferredValue, useEffect, useLayoutEffect, useRef, useState } from 'react';
 import { flushSync } from 'react-dom';
 
 interface Setting {
@@ -10,6 +10,7 @@ interface Setting {
   readonly beyond: number;
   /** The row at the top at first. */
   readonly startAt: number;
+  readonly isRead: (index: number) => boolean;
 }
 
 interface Sight {
@@ -18,13 +19,20 @@ interface Sight {
   readonly rows: number;
 }
 
+/** `to` is not among them. */
+interface Rows {
+  readonly from: number;
+  readonly to: number;
+}
+
 interface InSight {
   /** Put it on what scrolls: a head that stays at its top, then the rows. */
   readonly pane: RefObject<HTMLDivElement | null>;
   readonly head: RefObject<HTMLDivElement | null>;
-  /** Rows to draw, `to` not among them. */
-  readonly from: number;
-  readonly to: number;
+  /** Rows to draw. */
+  readonly drawn: Rows;
+  /** Rows to read: those to draw, or those that will be once they are read. */
+  readonly wanted: Rows;
   /** Whether a row is filled in this frame: beyond the edges they follow, once those in sight are drawn. */
   readonly isFilled: (index: number) => boolean;
   /** Whole rows that the pane shows. */
@@ -39,26 +47,51 @@ const lastRows = new Map<string, number>();
 /** Far from every row, and no row high: as long as nothing is drawn. */
 const nowhere: Sight = { top: Number.NEGATIVE_INFINITY, rows: 0 };
 
+/** As long as that the pane stands empty after a jump; what is read sooner is drawn at once, and once. */
+const patienceMs = 100;
+
 /**
  * Which rows of one height a pane shows, as it is scrolled and sized. No row is measured, so any number may be there;
  * nor is the pane before it is drawn, which begins with as many rows as the one before.
  */
-export function useInSight({ name, total, rowHeight, beyond, startAt }: Setting): InSight {
+export function useInSight({ name, total, rowHeight, beyond, startAt, isRead }: Setting): InSight {
   const pane = useRef<HTMLDivElement>(null);
   const head = useRef<HTMLDivElement>(null);
   const [sight, setSight] = useState<Sight>(() => ({
     top: startAt,
     rows: lastRows.get(name) ?? Math.ceil(innerHeight / rowHeight),
   }));
-  const settled = useDeferredValue(sight, nowhere);
+  // Where a jump led to rows that are still to be read.
+  const [ahead, setAhead] = useState<Sight | null>(null);
+  // A list that became shorter is scrolled back by the browser, which tells of it later.
+  const topOf = ({ top, rows }: Sight) => Math.max(0, Math.min(top, total - rows + 1));
+  const areRead = (there: Sight): boolean =>
+    isRead(topOf(there)) && isRead(Math.min(total, topOf(there) + there.rows) - 1);
+  const shown = ahead !== null && areRead(ahead) ? ahead : sight;
+  const settled = useDeferredValue(shown, nowhere);
+  const latest = useRef({ shown, ahead, areRead });
+  latest.current = { shown, ahead, areRead };
   const look = useCallback((): void => {
     const element = pane.current;
     if (!element) return;
     const top = Math.floor(element.scrollTop / rowHeight);
     const rows = Math.ceil((element.clientHeight - (head.current?.offsetHeight ?? 0)) / rowHeight) + 1;
     lastRows.set(name, rows);
-    setSight((now) => (now.top === top && now.rows === rows ? now : { top, rows }));
-  }, [name, rowHeight]);
+    const there = { top, rows };
+    const { shown, areRead } = latest.current;
+    const isJump = Math.abs(top - shown.top) > rows + beyond && !areRead(there);
+    setAhead(isJump ? there : null);
+    if (!isJump) setSight((now) => (now.top === top && now.rows === rows ? now : there));
+  }, [name, rowHeight, beyond]);
+  const isAhead = ahead !== null;
+  useEffect(() => {
+    if (!isAhead) return;
+    const late = setTimeout(() => {
+      setSight((now) => latest.current.ahead ?? now);
+      setAhead(null);
+    }, patienceMs);
+    return () => clearTimeout(late);
+  }, [isAhead]);
   const first = useRef(startAt);
   useLayoutEffect(() => {
     const element = pane.current;
@@ -84,16 +117,19 @@ export function useInSight({ name, total, rowHeight, beyond, startAt }: Setting)
     else return;
     look();
   };
-  // A list that became shorter is scrolled back by the browser, which tells of it later.
-  const top = Math.max(0, Math.min(sight.top, total - sight.rows + 1));
-  const near = Math.abs(settled.top - sight.top) <= beyond && settled.rows === sight.rows;
+  const drawn = (there: Sight): Rows => ({
+    from: Math.max(0, topOf(there) - beyond),
+    to: Math.min(total, topOf(there) + there.rows + beyond),
+  });
+  const near = Math.abs(settled.top - shown.top) <= beyond && settled.rows === shown.rows;
+  const top = topOf(shown);
   return {
     pane,
     head,
-    from: Math.max(0, top - beyond),
-    to: Math.min(total, top + sight.rows + beyond),
-    isFilled: (index) => near || (index >= top && index < top + sight.rows),
-    pageRows: () => Math.max(1, sight.rows - 3),
+    drawn: drawn(shown),
+    wanted: drawn(ahead ?? shown),
+    isFilled: (index) => near || (index >= top && index < top + shown.rows),
+    pageRows: () => Math.max(1, shown.rows - 3),
     bring,
   };
 }

@@ -17,22 +17,40 @@ interface Options<N extends AskName, Row> {
 interface Sight {
   readonly from: number;
   readonly to: number;
-  /** The stretch that someone who walks on comes to, read ahead; null where they jumped. */
+  /** The row that stretches are counted from, in both directions. */
+  readonly base: number;
+  /** The first row of the stretch that someone who walks on comes to, read ahead; null where they jumped. */
   readonly next: number | null;
 }
 
-/** Rows of one list, by their stretch. */
+/** Rows that are known of one list, the first of each stretch before them. */
 interface Known<Row> {
   readonly total: number;
-  readonly rows: ReadonlyMap<number, readonly Row[]>;
+  readonly stretches: readonly (readonly [number, readonly Row[]])[];
 }
 
+const nothing: Known<never> = { total: 0, stretches: [] };
+
+/** Of rows that are counted by tens a jump needs fewer stretches than of those counted by stretches from the first. */
+const baseStep = 10;
+
 function sightAfter(before: Sight, from: number, to: number): Sight {
-  const at = (index: number) => Math.floor(index / stretch);
+  if (Math.abs(from - before.from) > 2 * stretch)
+    return { from, to, base: Math.floor(from / baseStep) * baseStep, next: null };
+  const { base } = before;
+  const at = (index: number) => base + Math.floor((index - base) / stretch) * stretch;
   if (at(before.from) === at(from) && at(before.to) === at(to)) return before;
-  const jumped = Math.abs(from - before.from) > 2 * stretch;
-  const next = from < before.from ? at(from) - 1 : at(to) + 1;
-  return { from, to, next: jumped || next < 1 ? null : next };
+  const next = from < before.from ? at(from) - stretch : at(to) + stretch;
+  return { from, to, base, next: next < 1 ? null : next };
+}
+
+/** The first rows of the stretches that hold what is in sight; those of the first stretch are always known. */
+function wantedBy({ from, to, base }: Sight, count: number): number[] {
+  const wanted: number[] = [];
+  const last = Math.min(to, count - 1);
+  for (let at = base + Math.floor((from - base) / stretch) * stretch; at <= last; at += stretch)
+    if (at > 0) wanted.push(at);
+  return wanted;
 }
 
 /**
@@ -40,31 +58,32 @@ function sightAfter(before: Sight, from: number, to: number): Sight {
  * filter stay until all that is in sight of the new one is read, and then change at once.
  */
 export function useStretches<N extends AskName, Row>({ name, input, rows, total }: Options<N, Row>) {
-  const [sight, setSight] = useState<Sight>({ from: 0, to: 0, next: 1 });
+  const [sight, setSight] = useState<Sight>({ from: 0, to: 0, base: 0, next: stretch });
   const first = useAsk(name, input(0), { keep: true });
   const count = first.data === undefined ? 0 : total(first.data);
-  const wanted: number[] = [];
-  for (let at = Math.max(1, Math.floor(sight.from / stretch)); at * stretch <= Math.min(sight.to, count - 1); at++)
-    wanted.push(at);
-  const more = useQueries({ queries: wanted.map((at) => asking(name, input(at * stretch))) });
-  const shown = useRef<Known<Row>>({ total: 0, rows: new Map() });
-  if (first.data === undefined) shown.current = { total: 0, rows: new Map() };
+  const wanted = wantedBy(sight, count);
+  const more = useQueries({ queries: wanted.map((at) => asking(name, input(at))) });
+  const shown = useRef<Known<Row>>(nothing);
+  if (first.data === undefined) shown.current = nothing;
   else if (shown.current.total === 0 || (!first.isPlaceholderData && more.every((each) => !each.isPending))) {
-    const known = new Map([[0, rows(first.data)]]);
+    const known: [number, readonly Row[]][] = [[0, rows(first.data)]];
     wanted.forEach((at, index) => {
       const answer = more[index]?.data as OutputOf<N> | undefined;
-      if (answer !== undefined) known.set(at, rows(answer));
+      if (answer !== undefined) known.push([at, rows(answer)]);
     });
-    shown.current = { total: count, rows: known };
+    shown.current = { total: count, stretches: known };
   }
   const known = shown.current;
-  const next = sight.next === null || sight.next * stretch >= count ? null : sight.next;
+  const next = sight.next === null || sight.next >= count ? null : sight.next;
   useEffect(() => {
     if (next === null) return;
-    const idle = requestIdleCallback(() => void queries.prefetchQuery(asking(name, input(next * stretch))));
+    const idle = requestIdleCallback(() => void queries.prefetchQuery(asking(name, input(next))));
     return () => cancelIdleCallback(idle);
   });
-  const rowAt = (index: number): Row | undefined => known.rows.get(Math.floor(index / stretch))?.[index % stretch];
+  const rowAt = (index: number): Row | undefined => {
+    for (const [at, has] of known.stretches) if (index >= at && index < at + has.length) return has[index - at];
+    return undefined;
+  };
   const onSight = useCallback((from: number, to: number) => setSight((now) => sightAfter(now, from, to)), []);
   return { first, total: known.total, rowAt, onSight };
 }

@@ -8,6 +8,10 @@ export interface Column<Row, Order extends string = string> {
   /** A CSS grid track: '44px', 'minmax(120px, 1fr)'. */
   readonly track: string;
   readonly left?: boolean;
+  /** Classes of its cells, where all look alike: an element less in every row. */
+  readonly tone?: string;
+  /** What the pointer is told over a cell. */
+  readonly title?: (row: Row) => string;
   /** The order that a click on the head asks for. */
   readonly order?: Order;
   readonly cell: (row: Row) => ReactNode;
@@ -53,7 +57,12 @@ interface CellsProps {
 
 const Cells = memo(function Cells({ row, columns }: CellsProps) {
   return columns.map((column) => (
-    <div key={column.key} role="gridcell" className={column.left ? 'grid-cell left' : 'grid-cell'}>
+    <div
+      key={column.key}
+      role="gridcell"
+      className={`grid-cell${column.left ? ' left' : ''}${column.tone ? ` ${column.tone}` : ''}`}
+      title={row === undefined ? undefined : column.title?.(row as never)}
+    >
       {row === undefined ? null : column.cell(row as never)}
     </div>
   ));

@@ -1,4 +1,4 @@
-import { type Key, useMemo, useState } from 'react';
+import { type Key, memo, useCallback, useLayoutEffect, useMemo, useRef, useState } from 'react';
 import { Button, Dialog, DialogTrigger, ListBox, ListBoxItem, Popover, type Selection } from 'react-aria-components';
 import './filter.css';
 
@@ -21,8 +21,31 @@ interface Props {
 
 const everyId = 'every';
 
-/** A filter that is a word in a sentence, with a dotted underline; it opens where it stands. */
-export function WordFilter({ words, label, choices, chosen, many = false, every, onChoose }: Props) {
+/**
+ * A filter that is a word in a sentence, with a dotted underline; it opens where it stands. Heads hold many of them:
+ * one that says the same as before is not drawn again, whatever becomes of the others.
+ */
+export function WordFilter(props: Props) {
+  const latest = useRef(props.onChoose);
+  useLayoutEffect(() => {
+    latest.current = props.onChoose;
+  });
+  const onChoose = useCallback((ids: string[]) => latest.current(ids), []);
+  return <Word {...props} onChoose={onChoose} />;
+}
+
+function saysTheSame(before: Props, now: Props): boolean {
+  const { choices, chosen, ...rest } = now;
+  return (
+    Object.entries(rest).every(([key, value]) => before[key as keyof typeof rest] === value) &&
+    chosen.length === before.chosen.length &&
+    chosen.every((id, k) => id === before.chosen[k]) &&
+    choices.length === before.choices.length &&
+    choices.every(({ id, name }, k) => id === before.choices[k]!.id && name === before.choices[k]!.name)
+  );
+}
+
+const Word = memo(function Word({ words, label, choices, chosen, many = false, every, onChoose }: Props) {
   const [open, setOpen] = useState(false);
   const [text, setText] = useState('');
   // Inside the page's landmark, not beside it.
@@ -96,4 +119,4 @@ export function WordFilter({ words, label, choices, chosen, many = false, every,
       </Popover>
     </DialogTrigger>
   );
-}
+}, saysTheSame);

@@ -54,8 +54,14 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
     },
     {
       name: 'back to the segment before',
-      rounds: 20,
-      once: () => rested('script', { selector: withChart, changed: true }, () => page.evaluate(() => history.back())),
+      rounds: 40,
+      once: () =>
+        rested('script', { selector: withChart, changed: true }, () =>
+          page.evaluate(() => {
+            dispatchEvent(new Event('script'));
+            history.back();
+          }),
+        ),
     },
     ...tree(page, hold, click, visit),
     ...ranking(page, press, hold, click, visit),
@@ -74,6 +80,7 @@ const withChart = '.sheet:has(.figure-place svg path) h1';
 
 const setHash = (page: Page, hash: string): Promise<void> =>
   page.evaluate((to) => {
+    dispatchEvent(new Event('script'));
     location.hash = to;
   }, hash);
 
@@ -163,7 +170,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
   return [
     {
       name: 'open the ranking',
-      rounds: 12,
+      rounds: 40,
       once: async () => {
         await visit('#/fleet', firstLook);
         return press('Alt+2', { selector: read });
@@ -171,7 +178,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
     },
     {
       name: 'sort the ranking by another column',
-      rounds: 30,
+      rounds: 40,
       once: async (i) => click(await sortable(i), { selector: read, changed: true }),
     },
     {
@@ -186,7 +193,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
     { name: 'next page of the ranking', rounds: 40, once: () => hold('PageDown', activeRow) },
     {
       name: 'last and first row of the ranking',
-      rounds: 20,
+      rounds: 40,
       once: (i) => hold(i % 2 === 0 ? 'End' : 'Home', activeRow),
     },
     {
@@ -200,6 +207,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
           page.evaluate(
             ([selector, to]) => {
               const pane = document.querySelector(selector)!;
+              dispatchEvent(new Event('script'));
               pane.scrollTop = to * (pane.scrollHeight - pane.clientHeight);
             },
             [grid, share] as const,
@@ -218,8 +226,11 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
     },
     {
       name: 'filter the ranking by insulation',
-      rounds: 16,
-      ready: () => page.focus(grid),
+      rounds: 40,
+      ready: async () => {
+        await visit('#/ranking', read);
+        await page.focus(grid);
+      },
       once: async (i) => {
         await page.click('.ranking-head [aria-label^="Insulation"]');
         const item = `.filter-item >> nth=${(i % 3) + 1}`;
@@ -249,7 +260,7 @@ function places(page: Page, press: Press, visit: Visit): Interaction[] {
   return [
     ...rows.map(({ name, open }) => ({
       name: `open ${name}, the first time`,
-      rounds: 5,
+      rounds: 20,
       once: async () => {
         await page.reload();
         await visit('#/fleet', firstLook);
@@ -259,7 +270,7 @@ function places(page: Page, press: Press, visit: Visit): Interaction[] {
     })),
     ...rows.map(({ name, open }) => ({
       name: `open ${name} again`,
-      rounds: 12,
+      rounds: 40,
       // Once before it is timed: else the first of the rounds is no second time.
       ready: async () => {
         await visit('#/fleet', firstLook);
@@ -285,7 +296,7 @@ function view(page: Page, click: Click, ready: () => Promise<unknown>): Interact
   return [
     {
       name: 'open the menu of the view',
-      rounds: 16,
+      rounds: 40,
       ready,
       once: async () => {
         const took = await click('.menu-button', { selector: '.menu-sheet .menu-item' });
@@ -296,7 +307,7 @@ function view(page: Page, click: Click, ready: () => Promise<unknown>): Interact
     },
     {
       name: 'switch the theme',
-      rounds: 12,
+      rounds: 40,
       once: (i) =>
         choose(i % 2 === 0 ? themeNames.dark : themeNames.light, {
           selector: `[data-theme=${i % 2 === 0 ? 'dark' : 'light'}]`,
@@ -304,7 +315,7 @@ function view(page: Page, click: Click, ready: () => Promise<unknown>): Interact
     },
     {
       name: 'switch the units',
-      rounds: 12,
+      rounds: 40,
       once: (i) => choose(i % 2 === 0 ? unitNames.us : unitNames.metric, { selector: '.tests-table', changed: true }),
     },
   ];

@@ -199,6 +199,36 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     await expectDrawn(true);
   });
 
+  test('a jump asks once, and shows rows still to be read where the answer is late', async () => {
+    await page().reload();
+    await visit(page(), '#/ranking');
+    const grid = page().getByRole('grid', { name: 'Growth of leakage' });
+    await page().locator('#row-0:not([data-unread])').waitFor();
+    let release = (): void => {};
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    const asked: number[] = [];
+    await page().route('**/ask/ranking.page', async (route) => {
+      asked.push((route.request().postDataJSON() as { from: number }).from);
+      await held;
+      await route.continue();
+    });
+    await grid.evaluate((pane) => {
+      pane.scrollTop = 0.7 * (pane.scrollHeight - pane.clientHeight);
+    });
+    const unread = page().locator('.grid-room .grid-row[data-unread]');
+    await eventually(() => unread.count()).toBeGreaterThan(20);
+    // The stretch behind the first is read ahead as the page rests.
+    expect(asked.filter((from) => from > 50)).toHaveLength(1);
+    release();
+    await eventually(() => unread.count()).toBe(0);
+    await page().unroute('**/ask/ranking.page');
+    const ranks = (await cells('Rank')).map(Number);
+    expect(ranks).toEqual(ranks.map((_, k) => ranks[0]! + k));
+    expect(ranks[0]).toBeGreaterThan(150);
+  });
+
   test('keeps its rows until those of another order have come, wherever it stands', async () => {
     const grid = page().getByRole('grid', { name: 'Growth of leakage' });
     await grid.focus();

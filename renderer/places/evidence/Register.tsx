@@ -1,4 +1,4 @@
-import { useState } from 'react';
+import { useMemo, useState } from 'react';
 import { ask } from '../../client/index.ts';
 import type { PeriodDays } from '../../parts/Period.tsx';
 import { Placed } from '../../parts/Placed.tsx';
@@ -31,6 +31,11 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
     rows: (answer) => answer.rows,
     total: (answer) => answer.rowsTotal,
   });
+  const oneRule = first.data?.rules.length === 1;
+  const columns = useMemo(
+    () => registerColumns(readOnly ? null : setExcusing, narrow, oneRule),
+    [readOnly, narrow, oneRule],
+  );
   if (first.isError) return <Failed error={first.error} again={() => void first.refetch()} />;
   if (!first.data) return <Waiting words={registerWaiting} />;
   const answer = first.data;
@@ -69,7 +74,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
       <div className="register-table">
         <VirtualTable
           label="Register of tests due and done"
-          columns={columns(readOnly ? null : setExcusing, narrow, answer.rules.length === 1)}
+          columns={columns}
           total={total}
           rowAt={rowAt}
           keyOf={(row) => `${row.segmentId} ${row.dueOn} ${row.rule}`}
@@ -86,7 +91,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
 }
 
 /** `narrow`: where a segment lies stands below its name. */
-function columns(
+function registerColumns(
   excuse: ((row: ComplianceRow) => void) | null,
   narrow: boolean,
   oneRule: boolean,
@@ -98,26 +103,28 @@ function columns(
       head: registerHeads.segment,
       track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(130px, 0.7fr)',
       left: true,
-      cell: (row) =>
-        narrow ? <Placed name={row.segment} place={placeOf(row)} /> : <span className="strong">{row.segment}</span>,
+      ...(narrow ? {} : { tone: 'strong' }),
+      cell: (row) => (narrow ? <Placed name={row.segment} place={placeOf(row)} /> : row.segment),
     },
     {
       key: 'feeder',
       head: registerHeads.feeder,
       track: 'minmax(160px, 1fr)',
       left: true,
-      cell: (row) => <span className="second">{placeOf(row)}</span>,
+      tone: 'second',
+      cell: placeOf,
     },
     {
       key: 'since',
       head: registerHeads.countedFromBy,
       track: 'minmax(112px, 2.6fr)',
       left: true,
-      cell: (row) => (
-        <span className={narrow ? 'second two-lines' : 'second'} title={countedWords(row)}>
-          {oneRule ? countedShort(row) : countedWords(row)}
-        </span>
-      ),
+      tone: 'second',
+      title: countedWords,
+      cell: (row) => {
+        const words = oneRule ? countedShort(row) : countedWords(row);
+        return narrow ? <span className="two-lines">{words}</span> : words;
+      },
     },
     { key: 'done', head: registerHeads.done, track: narrow ? '152px' : '164px', left: true, cell: doneWords },
     {
@@ -125,9 +132,8 @@ function columns(
       head: registerHeads.status,
       track: '80px',
       left: true,
-      cell: (row) => (
-        <span className={row.status === 'missing' || row.status === 'late' ? 'caution' : ''}>{row.status}</span>
-      ),
+      cell: (row) =>
+        row.status === 'missing' || row.status === 'late' ? <span className="caution">{row.status}</span> : row.status,
     },
     {
       key: 'why',

@@ -61,7 +61,8 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
             head: columnHeads.moved,
             track: '64px',
             left: true,
-            cell: (row: RankingRow) => <span className="second">{moved(row)}</span>,
+            tone: 'second',
+            cell: moved,
           },
         ]
       : []),
@@ -71,11 +72,9 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
       track: 'minmax(148px, 1fr)',
       left: true,
       order: 'name',
-      cell: (row) => (
-        <span className="strong" title={`${row.name}, ${row.feeder}, ${row.substation}`}>
-          {row.name}
-        </span>
-      ),
+      tone: 'strong',
+      title: (row) => `${row.name}, ${row.feeder}, ${row.substation}`,
+      cell: (row) => row.name,
     },
     ...(wide
       ? [
@@ -85,12 +84,9 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
             track: '118px',
             left: true,
             order: 'energised' as const,
-            cell: (row: RankingRow) => (
-              <span className="second">
-                {row.insulation}
-                {row.energisedYear === null ? '' : `, ${row.energisedYear}`}
-              </span>
-            ),
+            tone: 'second',
+            cell: ({ insulation, energisedYear }: RankingRow) =>
+              energisedYear === null ? insulation : `${insulation}, ${energisedYear}`,
           },
         ]
       : []),

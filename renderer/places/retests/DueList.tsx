@@ -1,4 +1,4 @@
-import { useMemo, useState } from 'react';
+import { useCallback, useMemo, useState } from 'react';
 import type { OutputOf } from '../../../core/contract/asks/index.ts';
 import type { DueRow } from '../../../core/contract/shapes/retest.ts';
 import { ask } from '../../client/index.ts';
@@ -40,14 +40,16 @@ export function DueList({ readOnly }: { readonly readOnly: boolean }) {
     rows: (answer) => answer.rows,
     total: (answer) => answer.rowsTotal,
   });
-  const mark = (row: DueRow): void => {
-    const next = new Map(round);
-    if (!next.delete(row.segmentId)) next.set(row.segmentId, row.segmentOwnerId);
-    setRound(next);
-  };
+  const mark = useCallback((row: DueRow): void => {
+    setRound((now) => {
+      const next = new Map(now);
+      if (!next.delete(row.segmentId)) next.set(row.segmentId, row.segmentOwnerId);
+      return next;
+    });
+  }, []);
   const narrow = useNarrow();
   const marked = useMemo(() => new Set(round.keys()), [round]);
-  const columns = dueColumns(marked, mark, narrow);
+  const columns = useMemo(() => dueColumns(marked, mark, narrow), [marked, mark, narrow]);
   const places = useAsk('retest.places', where, { enabled: first.data !== undefined, keep: true }).data;
   const choices = (key: 'area' | 'substation' | 'feeder') =>
     (places?.[`${key}s`] ?? []).map((name) => ({ id: name, name }));

@@ -49,15 +49,16 @@ export function dueColumns(
       head: dueHeads.segment,
       track: narrow ? 'minmax(170px, 0.8fr)' : 'minmax(124px, 0.8fr)',
       left: true,
-      cell: (row) =>
-        narrow ? <Placed name={row.segment} place={placeOf(row)} /> : <span className="strong">{row.segment}</span>,
+      ...(narrow ? {} : { tone: 'strong' }),
+      cell: (row) => (narrow ? <Placed name={row.segment} place={placeOf(row)} /> : row.segment),
     },
     {
       key: 'where',
       head: dueHeads.feeder,
       track: 'minmax(176px, 1fr)',
       left: true,
-      cell: (row) => <span className="second">{placeOf(row)}</span>,
+      tone: 'second',
+      cell: placeOf,
     },
     { key: 'last', head: dueHeads.lastTested, track: '88px', left: true, cell: (row) => row.lastTestedOn ?? 'never' },
     {
@@ -65,7 +66,8 @@ export function dueColumns(
       head: dueHeads.itSaid,
       track: 'minmax(76px, 0.6fr)',
       left: true,
-      cell: (row) => <span className="second">{row.lastResult}</span>,
+      tone: 'second',
+      cell: (row) => row.lastResult,
     },
     {
       key: 'how',
@@ -80,18 +82,15 @@ export function dueColumns(
       head: dueHeads.whyThen,
       track: 'minmax(170px, 1.9fr)',
       left: true,
-      cell: (row) => (
-        <span className={narrow ? 'second two-lines' : 'second'} title={`${row.rule}: ${row.because}`}>
-          {[
-            row.because,
-            row.first ? 'the plan tests it first' : '',
-            row.excuse === null ? '' : `excused: ${row.excuse}`,
-          ]
-            .filter((w) => w !== '')
-            .join('; ')}
-        </span>
-      ),
+      tone: 'second',
+      title: (row) => `${row.rule}: ${row.because}`,
+      cell: (row) => (narrow ? <span className="two-lines">{whyThen(row)}</span> : whyThen(row)),
     },
   ];
   return narrow ? columns.filter(({ key }) => key !== 'result' && key !== 'where') : columns;
 }
+
+const whyThen = (row: DueRow): string =>
+  [row.because, row.first ? 'the plan tests it first' : '', row.excuse === null ? '' : `excused: ${row.excuse}`]
+    .filter((words) => words !== '')
+    .join('; ');

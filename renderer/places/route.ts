@@ -22,17 +22,27 @@ let route = parse(location.hash);
 /** How each place was narrowed when it was last seen. */
 const narrowed = new Map<Place, string>([[route.place, route.query]]);
 const listeners = new Set<() => void>();
-addEventListener('hashchange', () => {
-  route = parse(location.hash);
+let read = location.hash;
+function follow(): void {
+  if (location.hash === read) return;
+  read = location.hash;
+  route = parse(read);
   narrowed.set(route.place, route.query);
   for (const listener of listeners) listener();
-});
+}
+addEventListener('hashchange', follow);
+
+/** Changes the address, and the window with it: a browser tells of it only after the next frame. */
+export function turnTo(hash: string): void {
+  location.hash = hash.slice(1);
+  follow();
+}
 
 export const hrefOf = (place: Place, id: string | null = null, query = ''): string =>
   `#/${place}${id === null ? '' : `/${encodeURIComponent(id)}`}${query === '' ? '' : `?${query}`}`;
 
 export function go(place: Place, id: string | null = null, query = ''): void {
-  location.hash = hrefOf(place, id, query).slice(1);
+  turnTo(hrefOf(place, id, query));
 }
 
 /** A place as it was last narrowed. */
@@ -42,15 +52,15 @@ export const hrefOfPlace = (place: Place): string => hrefOf(place, null, narrowe
 export function narrow(query: string, typing = false): void {
   const to = hrefOf(route.place, route.id, query);
   if (typing) location.replace(to);
-  else location.hash = to.slice(1);
+  else turnTo(to);
 }
 
-const follow = (listener: () => void): (() => void) => {
+const subscribe = (listener: () => void): (() => void) => {
   listeners.add(listener);
   return () => listeners.delete(listener);
 };
 
-export const useRoute = (): Route => useSyncExternalStore(follow, () => route);
+export const useRoute = (): Route => useSyncExternalStore(subscribe, () => route);
 
 /** How the place is narrowed, for parts to which it is the same what is open there. */
-export const useRouteQuery = (): string => useSyncExternalStore(follow, () => route.query);
+export const useRouteQuery = (): string => useSyncExternalStore(subscribe, () => route.query);

@@ -10,7 +10,7 @@ export interface Sign {
 }
 
 export interface Drawn {
-  /** From the input's own time stamp until the frame that shows its sign has been handed to the compositor, ms. */
+  /** From the time stamp of the input itself until the frame that shows its sign has been handed to the compositor, ms. */
   readonly ms: number;
   /** The longest ask that the page sent meanwhile, ms; 0 where it sent none. */
   readonly askMs: number;
@@ -44,13 +44,11 @@ function watch({ on, sign, patienceMs }: { on: Input; sign: Sign; patienceMs: nu
   const textOf = () => document.querySelector(sign.selector)?.textContent ?? null;
   const before = textOf();
   let began: number | null = null;
-  addEventListener(
-    on,
-    (event) => {
-      began = event.timeStamp;
-    },
-    { capture: true, once: true },
-  );
+  // The last of them: of keys that are held together the last one acts.
+  const begin = (event: Event): void => {
+    began = event.timeStamp;
+  };
+  addEventListener(on, begin, { capture: true });
   performance.clearResourceTimings();
   const isThere = (): boolean => {
     const text = textOf();
@@ -66,6 +64,7 @@ function watch({ on, sign, patienceMs }: { on: Input; sign: Sign; patienceMs: nu
       else
         void scheduler.postTask(
           () => {
+            removeEventListener(on, begin, { capture: true });
             // Whoever records a trace of the page finds it there.
             performance.measure('interaction', { start: began! });
             const asks = performance

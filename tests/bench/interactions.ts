@@ -54,7 +54,7 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
     },
     {
       name: 'back to the segment before',
-      rounds: 40,
+      rounds: 30,
       once: () =>
         rested('script', { selector: withChart, changed: true }, () =>
           page.evaluate(() => {
@@ -228,7 +228,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
       name: 'filter the ranking by insulation',
       rounds: 40,
       ready: async () => {
-        await visit('#/ranking', read);
+        await visit('#/ranking', grid);
         await page.focus(grid);
       },
       once: async (i) => {

@@ -1,6 +1,6 @@
-/** One figure at a share of the sorted list: 0.5 the median, 1 the largest. */
+/** The least figure of the sorted list that a share of them does not exceed (nearest rank): 0.5 the median, 1 the largest. */
 export const at = (sorted: readonly number[], share: number): number =>
-  sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? Number.NaN;
+  sorted[Math.max(0, Math.ceil(share * sorted.length) - 1)] ?? Number.NaN;
 
 export const ascending = (list: readonly number[]): number[] => [...list].sort((a, b) => a - b);
 

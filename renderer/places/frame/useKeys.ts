@@ -1,7 +1,7 @@
 import { useLayoutEffect } from 'react';
 import { undoLast } from '../../parts/toast.ts';
 import { typing } from '../../parts/typing.ts';
-import { hrefOfPlace, places } from '../route.ts';
+import { hrefOfPlace, places, turnTo } from '../route.ts';
 import { focusFinder } from './finderFocus.ts';
 
 /** Keys that work wherever the focus is. */
@@ -19,7 +19,7 @@ export function useKeys(open: boolean, onShortcuts: () => void): void {
         if (undoLast()) event.preventDefault();
       } else if (open && event.altKey && /^[1-6]$/.test(event.key)) {
         event.preventDefault();
-        location.hash = hrefOfPlace(places[Number(event.key) - 1]!).slice(1);
+        turnTo(hrefOfPlace(places[Number(event.key) - 1]!));
       }
     };
     addEventListener('keydown', onKey);

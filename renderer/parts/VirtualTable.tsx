@@ -22,6 +22,8 @@ interface Props<Row, Order extends string> {
   readonly active: number;
   /** The row that stands in sight at first. */
   readonly startAt?: number;
+  /** As many as fit into its place, where that is not as high as the window allows. */
+  readonly rowsAtFirst?: number;
   /** Whoever comes back to it finds the focus on it, where nothing else has it. */
   readonly takesFocus?: boolean;
   readonly onActive: (index: number) => void;
@@ -45,13 +47,14 @@ const rowsBeyond = 4;
 export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>) {
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
-  const { onSpan, markedKeys, startAt = 0, takesFocus = false } = props;
+  const { onSpan, markedKeys, startAt = 0, rowsAtFirst, takesFocus = false } = props;
   const { pane, head, drawn, wanted, isFilled, pageRows, bring } = useInSight({
     name: label,
     total,
     rowHeight,
     beyond: rowsBeyond,
     startAt: Math.max(0, startAt - rowsAbove),
+    rowsAtFirst,
     isRead: (index) => rowAt(index) !== undefined,
   });
   const { from, to } = drawn;

@@ -10,6 +10,8 @@ interface Setting {
   readonly beyond: number;
   /** The row at the top at first. */
   readonly startAt: number;
+  /** As many as a pane of this name shows that none was seen of yet; a little less than the window without. */
+  readonly rowsAtFirst: number | undefined;
   readonly isRead: (index: number) => boolean;
 }
 
@@ -41,6 +43,9 @@ interface InSight {
   readonly bring: (index: number) => void;
 }
 
+/** What stands above and below a pane that fills the window, px: taken wrongly, rows are drawn in vain or a moment later. */
+const aroundPx = 210;
+
 /** Rows that panes showed when they were last seen. */
 const lastRows = new Map<string, number>();
 
@@ -54,12 +59,12 @@ const patienceMs = 100;
  * Which rows of one height a pane shows, as it is scrolled and sized. No row is measured, so any number may be there;
  * nor is the pane before it is drawn, which begins with as many rows as the one before.
  */
-export function useInSight({ name, total, rowHeight, beyond, startAt, isRead }: Setting): InSight {
+export function useInSight({ name, total, rowHeight, beyond, startAt, rowsAtFirst, isRead }: Setting): InSight {
   const pane = useRef<HTMLDivElement>(null);
   const head = useRef<HTMLDivElement>(null);
   const [sight, setSight] = useState<Sight>(() => ({
     top: startAt,
-    rows: lastRows.get(name) ?? Math.ceil(innerHeight / rowHeight),
+    rows: lastRows.get(name) ?? rowsAtFirst ?? Math.ceil((innerHeight - aroundPx) / rowHeight) + 1,
   }));
   // Where a jump led to rows that are still to be read.
   const [ahead, setAhead] = useState<Sight | null>(null);

@@ -79,6 +79,7 @@ export function Register({ period, readOnly }: { readonly period: PeriodDays; re
           rowAt={rowAt}
           keyOf={(row) => `${row.segmentId} ${row.dueOn} ${row.rule}`}
           onSight={onSight}
+          rowsAtFirst={14}
           active={active}
           onActive={setActive}
           onOpen={(row) => go('fleet', row.segmentId)}

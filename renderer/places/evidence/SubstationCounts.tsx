@@ -6,7 +6,7 @@ import { substationCountsHeads } from '../../words/heads.ts';
 type Answer = OutputOf<'evidence.register'>;
 
 /** Substations that are drawn with the first rows of the register; a utility with hundreds gets the others right after. */
-const drawnAtOnce = 20;
+const drawnAtOnce = 14;
 
 /** What became of the tests of the period, by substation. Many substations have a room of their own to scroll in. */
 export function SubstationCounts({ bySubstation, total }: Pick<Answer, 'bySubstation' | 'total'>) {

@@ -1,6 +1,14 @@
 // biome-ignore-all lint/a11y/useSemanticElements: rows that are placed by transform cannot be a table's own elements; the roles say the same
 // biome-ignore-all lint/a11y/useFocusableInteractive: focus stays on the grid, which names the active row
-import { type CSSProperties, type KeyboardEvent, type MouseEvent, useEffect, useLayoutEffect, useRef } from 'react';
+import {
+  type CSSProperties,
+  type KeyboardEvent,
+  type MouseEvent,
+  useDeferredValue,
+  useEffect,
+  useLayoutEffect,
+  useRef,
+} from 'react';
 import { type Column, TableRow } from './TableRow.tsx';
 import { useInSight } from './useInSight.ts';
 import { useSlots } from './useSlots.ts';
@@ -12,7 +20,7 @@ interface Props<Row, Order extends string> {
   readonly label: string;
   readonly columns: readonly Column<Row, Order>[];
   readonly total: number;
-  /** undefined: not read yet. */
+  /** undefined: not read yet. Another function for other rows, the same for the same. */
   readonly rowAt: (index: number) => Row | undefined;
   readonly keyOf: (row: Row) => string;
   /** Told which rows are in sight, to read them. */
@@ -48,7 +56,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
   const { label, columns, total, rowAt, keyOf, onSight, sort, onSort, active, onActive, onOpen, onMark, selectedKey } =
     props;
   const { onSpan, markedKeys, startAt = 0, rowsAtFirst, takesFocus = false } = props;
-  const { pane, head, drawn, wanted, isFilled, pageRows, bring } = useInSight({
+  const { pane, head, drawn, wanted, isInSight, isFilled, pageRows, bring } = useInSight({
     name: label,
     total,
     rowHeight,
@@ -58,6 +66,8 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
     isRead: (index) => rowAt(index) !== undefined,
   });
   const { from, to } = drawn;
+  // Rows beyond the edges change to those of another order or filter once those in sight are drawn.
+  const settledRowAt = useDeferredValue(rowAt);
   const shown = Array.from({ length: to - from }, (_, k) => from + k);
   const slots = useSlots(shown);
   // Before the browser draws, so that what has to be read is asked for a frame sooner.
@@ -163,7 +173,7 @@ export function VirtualTable<Row, Order extends string>(props: Props<Row, Order>
           onClick={onClick}
         >
           {shown.map((index) => {
-            const row = rowAt(index);
+            const row = (isInSight(index) ? rowAt : settledRowAt)(index);
             return (
               <TableRow
                 key={slots.get(index)}

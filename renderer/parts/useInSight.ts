@@ -35,6 +35,8 @@ interface InSight {
   readonly drawn: Rows;
   /** Rows to read: those to draw, or those that will be once they are read. */
   readonly wanted: Rows;
+  /** Whether a row stands between the edges, not beyond them. */
+  readonly isInSight: (index: number) => boolean;
   /** Whether a row is filled in this frame: beyond the edges they follow, once those in sight are drawn. */
   readonly isFilled: (index: number) => boolean;
   /** Whole rows that the pane shows. */
@@ -128,12 +130,14 @@ export function useInSight({ name, total, rowHeight, beyond, startAt, rowsAtFirs
   });
   const near = Math.abs(settled.top - shown.top) <= beyond && settled.rows === shown.rows;
   const top = topOf(shown);
+  const isInSight = (index: number): boolean => index >= top && index < top + shown.rows;
   return {
     pane,
     head,
     drawn: drawn(shown),
     wanted: drawn(ahead ?? shown),
-    isFilled: (index) => near || (index >= top && index < top + shown.rows),
+    isInSight,
+    isFilled: (index) => near || isInSight(index),
     pageRows: () => Math.max(1, shown.rows - 3),
     bring,
   };

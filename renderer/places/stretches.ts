@@ -29,6 +29,11 @@ interface Known<Row> {
   readonly stretches: readonly (readonly [number, readonly Row[]])[];
 }
 
+const areSame = <Row>(known: Known<Row>, total: number, stretches: Known<Row>['stretches']): boolean =>
+  known.total === total &&
+  known.stretches.length === stretches.length &&
+  stretches.every(([at, rows], k) => at === known.stretches[k]![0] && rows === known.stretches[k]![1]);
+
 const nothing: Known<never> = { total: 0, stretches: [] };
 
 /** Of rows that are counted by tens a jump needs fewer stretches than of those counted by stretches from the first. */
@@ -71,7 +76,7 @@ export function useStretches<N extends AskName, Row>({ name, input, rows, total 
       const answer = more[index]?.data as OutputOf<N> | undefined;
       if (answer !== undefined) known.push([at, rows(answer)]);
     });
-    shown.current = { total: count, stretches: known };
+    if (!areSame(shown.current, count, known)) shown.current = { total: count, stretches: known };
   }
   const known = shown.current;
   const next = sight.next === null || sight.next >= count ? null : sight.next;
@@ -80,10 +85,13 @@ export function useStretches<N extends AskName, Row>({ name, input, rows, total 
     const idle = requestIdleCallback(() => void queries.prefetchQuery(asking(name, input(next))));
     return () => cancelIdleCallback(idle);
   });
-  const rowAt = (index: number): Row | undefined => {
-    for (const [at, has] of known.stretches) if (index >= at && index < at + has.length) return has[index - at];
-    return undefined;
-  };
+  const rowAt = useCallback(
+    (index: number): Row | undefined => {
+      for (const [at, has] of known.stretches) if (index >= at && index < at + has.length) return has[index - at];
+      return undefined;
+    },
+    [known],
+  );
   const onSight = useCallback((from: number, to: number) => setSight((now) => sightAfter(now, from, to)), []);
   return { first, total: known.total, rowAt, onSight };
 }

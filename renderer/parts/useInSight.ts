@@ -66,7 +66,7 @@ export function useInSight({ name, total, rowHeight, beyond, startAt, rowsAtFirs
   const head = useRef<HTMLDivElement>(null);
   const [sight, setSight] = useState<Sight>(() => ({
     top: startAt,
-    rows: lastRows.get(name) ?? rowsAtFirst ?? Math.ceil((innerHeight - aroundPx) / rowHeight) + 1,
+    rows: lastRows.get(name) ?? rowsAtFirst ?? Math.max(1, Math.ceil((innerHeight - aroundPx) / rowHeight) + 1),
   }));
   // Where a jump led to rows that are still to be read.
   const [ahead, setAhead] = useState<Sight | null>(null);

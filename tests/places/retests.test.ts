@@ -325,7 +325,7 @@ describe.skipIf(noWindow)('the place Retests', () => {
     // Why a test is due was cut off to a few letters.
     await visit(page(), '#/retests');
     await grid().locator('.grid-room .grid-row').first().waitFor();
-    const reasons = grid().locator('.grid-room .two-lines.second');
+    const reasons = grid().locator('.grid-room .second > .two-lines');
     await reasons.nth(5).waitFor();
     await eventually(() =>
       reasons.evaluateAll((els) => els.filter((el) => el.scrollHeight > el.clientHeight + 1).length),

@@ -64,7 +64,7 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
         ),
     },
     ...tree(page, hold, click, visit),
-    ...ranking(page, press, hold, click, visit),
+    ...ranking(page, rested, visit, { press, hold, click }),
     ...places(page, press, visit),
     ...view(page, click, () => visit(`#/fleet/${segment(0).id}`, '.tests-table')),
   ];
@@ -72,6 +72,12 @@ export function interactionsOf(page: Page, segments: readonly Named[]): Interact
 
 type Press = (key: string, sign: Sign) => Promise<Drawn>;
 type Click = (selector: string, sign: Sign) => Promise<Drawn>;
+type Rested = (on: Input, sign: Sign, act: () => Promise<unknown>) => Promise<Drawn>;
+interface Acts {
+  readonly press: Press;
+  readonly hold: Press;
+  readonly click: Click;
+}
 type Visit = (hash: string, selector: string) => Promise<void>;
 
 const firstLook = '.first-look tbody tr';
@@ -156,7 +162,7 @@ function tree(page: Page, hold: Press, click: Click, visit: Visit): Interaction[
   ];
 }
 
-function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Visit): Interaction[] {
+function ranking(page: Page, rested: Rested, visit: Visit, { press, hold, click }: Acts): Interaction[] {
   const read = '.ranking-table #row-0:not([data-unread])';
   const grid = '.ranking-table [role=grid]';
   const heads = ['Level', 'Growth', 'Crosses', 'Segment', 'Length'];
@@ -203,7 +209,7 @@ function ranking(page: Page, press: Press, hold: Press, click: Click, visit: Vis
       once: (i) => {
         const share = (((i + 1) * 7919) % 997) / 997;
         const sign = { selector: `${grid} .grid-room:not(:has([data-unread]))`, changed: true };
-        return drawn(page, 'script', sign, () =>
+        return rested('script', sign, () =>
           page.evaluate(
             ([selector, to]) => {
               const pane = document.querySelector(selector)!;

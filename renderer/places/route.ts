@@ -32,7 +32,7 @@ function follow(): void {
 }
 addEventListener('hashchange', follow);
 
-/** Changes the address, and the window with it: a browser tells of it only after the next frame. */
+/** Changes the address, and the window with it: a browser tells of it later, sometimes after the next frame. */
 export function turnTo(hash: string): void {
   location.hash = hash.slice(1);
   follow();

@@ -1,5 +1,5 @@
 import type { Browser } from 'playwright-core';
-import type { Loopback } from '../../electron/loopback.ts';
+import type { OwnHost } from './own-host.ts';
 import { ascending, at, line } from './tell.ts';
 
 const rounds = 7;
@@ -7,7 +7,7 @@ const goalMs = 1000;
 const goalBytes = 350_000;
 
 /** A window that opens for the first time, its cache empty: first paint, first rows of the fleet, and what came over the wire by then. */
-export async function firstPaint(browser: Browser, host: Loopback): Promise<void> {
+export async function firstPaint(browser: Browser, host: OwnHost): Promise<void> {
   const paints: number[] = [];
   const rows: number[] = [];
   let scripts = 0;
@@ -16,7 +16,7 @@ export async function firstPaint(browser: Browser, host: Loopback): Promise<void
     const context = await browser.newContext({ viewport: { width: 1440, height: 900 } });
     const page = await context.newPage();
     page.setDefaultTimeout(120_000);
-    await page.goto(host.newLink());
+    await page.goto(await host.link());
     await page.locator('.first-look tbody tr').first().waitFor();
     const seen = await page.evaluate(() => {
       const paint = performance.getEntriesByName('first-contentful-paint')[0];

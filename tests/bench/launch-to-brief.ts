@@ -1,12 +1,11 @@
-import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
+import { OwnHost } from './own-host.ts';
 import { keyS } from './person.ts';
 import { line } from './tell.ts';
 
-const root = join(import.meta.dirname, '../..');
 const goalS = 10;
 const goalKeys = 8;
 const segment = 'Tannery Row 12 1';
@@ -26,13 +25,10 @@ export async function launchToBrief(fleet: string, executablePath: string): Prom
     waits.push([words, performance.now() - since]);
     since = performance.now();
   };
-  const host = spawn(process.execPath, [join(root, 'electron/start.ts'), '--fleet', fleet, '--no-open'], {
-    env: { ...process.env, YEARBOOK_STATE: folder },
-    stdio: ['ignore', 'pipe', 'inherit'],
-  });
+  const host = new OwnHost(fleet, folder);
   const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
   try {
-    const address = await addressOf(host.stdout);
+    const address = await host.link();
     waited('launch, until the address');
     const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
     page.setDefaultTimeout(120_000);
@@ -81,19 +77,7 @@ export async function launchToBrief(fleet: string, executablePath: string): Prom
     );
   } finally {
     await browser.close();
-    host.kill('SIGTERM');
-    await new Promise((gone) => host.on('exit', gone));
+    await host.close();
     rmSync(folder, { recursive: true });
   }
-}
-
-/** The line with the address, as the host prints it. */
-async function addressOf(stdout: NodeJS.ReadableStream): Promise<string> {
-  let said = '';
-  for await (const chunk of stdout) {
-    said += chunk;
-    const [address] = /http:\/\/127\.0\.0\.1:\d+\/\S+/.exec(said) ?? [];
-    if (address) return address;
-  }
-  throw new Error(`The host ended without an address: ${said}`);
 }

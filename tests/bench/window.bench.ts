@@ -2,12 +2,13 @@ import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { loadavg, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
-import { startLoopback } from '../../electron/loopback.ts';
-import type { Pool } from '../../electron/pool.ts';
+import type { OutputOf } from '../../core/contract/asks/index.ts';
+import { Visitor } from '../hosts/browser.ts';
 import { firstPaint } from './first-paint.ts';
 import { interactionsOf, type Named } from './interactions.ts';
 import { largeFleet } from './large-fleet.ts';
 import { launchToBrief } from './launch-to-brief.ts';
+import { OwnHost } from './own-host.ts';
 import { ascending, at, line } from './tell.ts';
 
 // Goals on 200,000 segments: every interaction in the window drawn within 100 ms at the 95th percentile, its asks
@@ -31,25 +32,16 @@ const load = () => loadavg().map((each) => each.toFixed(1));
 console.log(`load of the machine before: ${load().join(' ')}`);
 
 const folder = mkdtempSync(join(tmpdir(), 'yearbook-bench-'));
-const host = await startLoopback({
-  who: 'bench',
-  stateFolder: folder,
-  fleetsFolder: folder,
-  pageFolder,
-  named: [fleet],
-});
+const host = new OwnHost(fleet, folder);
 const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
 try {
-  await host.shelf.open(fleet);
-  const pool = await host.shelf.pool();
-  // Today's answers are made once and kept in the file; a window that is first to ask shows progress meanwhile.
-  const made = await pool.send('ranking.make', {});
-  if (!made.ok) throw new Error(made.problem.message);
+  const visitor = await Visitor.enter(await host.link());
+  const segments = await spread(visitor);
+  visitor.leave();
   await firstPaint(browser, host);
   const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
   page.setDefaultTimeout(120_000);
-  await page.goto(host.newLink());
-  const segments = await spread(pool);
+  await page.goto(await host.link());
   console.log('\nfrom input to drawn frame, ms; ×: p95 against one empty frame of this run');
   console.log(line('', 'p50', 'p95', 'max', '×', 'of goal', 'ask p95', 'of goal'));
   let frameMs = Number.NaN;
@@ -88,13 +80,18 @@ try {
 if (wanted.test('launch')) await launchToBrief(fleet, executablePath);
 console.log(`\nload of the machine after: ${load().join(' ')}`);
 
-/** Segments from everywhere in the ranking, so that nothing is asked twice. */
-async function spread(pool: Pool): Promise<Named[]> {
+/**
+ * Segments from everywhere in the ranking, so that nothing is asked twice. Today's answers are made for it, once, and
+ * kept in the file; a window that is first to ask shows progress meanwhile.
+ */
+async function spread(visitor: Visitor): Promise<Named[]> {
+  const made = await visitor.ask('ranking.make', {});
+  if (!made.ok) throw new Error(made.problem.message);
   const named: Named[] = [];
   for (let i = 0; i < 150; i++) {
-    const reply = await pool.send('ranking.page', { from: i * 1200, count: 1 });
+    const reply = await visitor.ask('ranking.page', { from: i * 1200, count: 1 });
     if (!reply.ok) throw new Error(reply.problem.message);
-    named.push(...reply.value.rows);
+    named.push(...(reply.value as OutputOf<'ranking.page'>).rows);
   }
   return named;
 }

@@ -21,7 +21,7 @@ interface Props {
   readonly index: number;
   /** undefined: not read yet. */
   readonly row: unknown;
-  /** false: its elements stand here already, what they show follows. */
+  /** false: beyond the edges of the pane; its elements stand here already, what they show follows. */
   readonly filled: boolean;
   readonly columns: readonly Column<never>[];
   readonly selected: boolean;
@@ -42,8 +42,8 @@ export const TableRow = memo(function TableRow({ index, row, filled, columns, se
       aria-selected={selected}
       data-active={active || undefined}
       data-opens={opens || undefined}
-      data-unread={row === undefined || undefined}
-      data-ahead={(row !== undefined && !filled) || undefined}
+      data-unread={(row === undefined && filled) || undefined}
+      data-ahead={!filled || undefined}
     >
       <Cells row={last.current} columns={columns} />
     </div>

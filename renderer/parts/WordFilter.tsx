@@ -1,4 +1,4 @@
-import { type Key, memo, useCallback, useLayoutEffect, useMemo, useRef, useState } from 'react';
+import { type Key, memo, useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState } from 'react';
 import { Button, Dialog, DialogTrigger, ListBox, ListBoxItem, Popover, type Selection } from 'react-aria-components';
 import './filter.css';
 
@@ -17,6 +17,8 @@ interface Props {
   /** The word for no filter; chosen alone. */
   readonly every?: string;
   readonly onChoose: (ids: string[]) => void;
+  /** Reads what a choice would show, ahead, while a person looks at the few there are. */
+  readonly readAhead?: (ids: string[]) => Promise<unknown>;
 }
 
 const everyId = 'every';
@@ -26,12 +28,13 @@ const everyId = 'every';
  * one that says the same as before is not drawn again, whatever becomes of the others.
  */
 export function WordFilter(props: Props) {
-  const latest = useRef(props.onChoose);
+  const latest = useRef(props);
   useLayoutEffect(() => {
-    latest.current = props.onChoose;
+    latest.current = props;
   });
-  const onChoose = useCallback((ids: string[]) => latest.current(ids), []);
-  return <Word {...props} onChoose={onChoose} />;
+  const onChoose = useCallback((ids: string[]) => latest.current.onChoose(ids), []);
+  const readAhead = useCallback(async (ids: string[]) => latest.current.readAhead?.(ids), []);
+  return <Word {...props} onChoose={onChoose} readAhead={readAhead} />;
 }
 
 function saysTheSame(before: Props, now: Props): boolean {
@@ -45,12 +48,16 @@ function saysTheSame(before: Props, now: Props): boolean {
   );
 }
 
-const Word = memo(function Word({ words, label, choices, chosen, many = false, every, onChoose }: Props) {
+/** More choices than one sees at a glance: they can be searched, and are not read ahead. */
+const longerThan = 12;
+
+const Word = memo(function Word(props: Props) {
+  const { words, label, choices, chosen, many = false, every, onChoose, readAhead } = props;
   const [open, setOpen] = useState(false);
   const [text, setText] = useState('');
   // Inside the page's landmark, not beside it.
   const main = open ? document.querySelector('main') : null;
-  const long = choices.length > 12;
+  const long = choices.length > longerThan;
   const shown = useMemo(() => {
     const wanted = text.trim().toLowerCase();
     const fitting = wanted === '' ? choices : choices.filter((c) => c.name.toLowerCase().includes(wanted));
@@ -69,6 +76,14 @@ const Word = memo(function Word({ words, label, choices, chosen, many = false, e
     else onChoose(ids.filter((id) => id !== everyId).map(String));
     if (!many || added === everyId) setOpen(false);
   };
+  useEffect(() => {
+    if (!open || long || !readAhead) return;
+    const isChosen = (id: string): boolean => chosen.includes(id);
+    const others = choices.map(({ id }) =>
+      !many ? [id] : isChosen(id) ? chosen.filter((each) => each !== id) : [...chosen, id],
+    );
+    return whenIdle([...(every === undefined ? [] : [[]]), ...others], readAhead);
+  }, [open, long, many, every, choices, chosen, readAhead]);
   return (
     <DialogTrigger
       isOpen={open}
@@ -120,3 +135,20 @@ const Word = memo(function Word({ words, label, choices, chosen, many = false, e
     </DialogTrigger>
   );
 }, saysTheSame);
+
+/** One after another, each once the page rests; the function that it returns ends it. */
+function whenIdle<T>(list: readonly T[], work: (each: T) => Promise<unknown>): () => void {
+  const rest = [...list];
+  let idle = 0;
+  let ended = false;
+  const next = (): void => {
+    const each = rest.shift();
+    if (each === undefined || ended) return;
+    idle = requestIdleCallback(() => void work(each).then(next));
+  };
+  next();
+  return () => {
+    ended = true;
+    cancelIdleCallback(idle);
+  };
+}

@@ -16,10 +16,10 @@ const looks = {
 const places: Readonly<Record<string, readonly [address: () => string, whole: string]>> = {
   'the fleet': [() => '#/fleet', '.first-look tbody tr'],
   'a segment': [() => segment, '.figure-place svg text'],
-  'the ranking': [() => '#/ranking', '.grid-room .grid-row:not([data-unread])'],
+  'the ranking': [() => '#/ranking', '.grid-room .grid-row:not([data-unread], [data-ahead])'],
   'what changed in it': [() => '#/ranking/since-2022-01-01', '.changed-table tbody tr'],
   'the plan': [() => '#/plan', '.terms button[type=submit]'],
-  'the retests': [() => '#/retests', '.grid-room .grid-row:not([data-unread])'],
+  'the retests': [() => '#/retests', '.grid-room .grid-row:not([data-unread], [data-ahead])'],
   'a brief': [() => segment.replace('#/fleet', '#/retests'), '.expected-figure, .brief .alternatives'],
   'the evidence': [() => '#/evidence', '.counts tbody tr'],
   'the import': [() => '#/import', 'main button:has-text("Choose files…")'],

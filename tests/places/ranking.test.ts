@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import type { Request } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { eventually, longWork, noWindow, openWindow, visit, type Window } from './window.ts';
 
@@ -227,6 +228,35 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     const ranks = (await cells('Rank')).map(Number);
     expect(ranks).toEqual(ranks.map((_, k) => ranks[0]! + k));
     expect(ranks[0]).toBeGreaterThan(150);
+  });
+
+  test('what the few words of an open filter would show is read before one is chosen', async () => {
+    await page().reload();
+    await visit(page(), '#/ranking');
+    await page().locator('#row-0:not([data-unread])').waitFor();
+    const asked: string[] = [];
+    const note = (request: Request): void => {
+      if (!request.url().endsWith('/ask/ranking.page')) return;
+      const { from, filter } = request.postDataJSON() as { from: number; filter: { insulation?: string[] } };
+      if (from === 0) asked.push(filter.insulation?.join('+') ?? 'every');
+    };
+    page().on('request', note);
+    const word = page().getByRole('button', { name: /^Insulation:/ });
+    await word.click();
+    const offered = await page().getByRole('option').allInnerTexts();
+    expect(offered.length).toBeGreaterThan(3);
+    // What stands there already is not asked for again.
+    await eventually(() => [...asked].sort()).toEqual(offered.slice(1).sort());
+    await page().getByRole('option', { name: 'PILC' }).click();
+    await eventually(() => word.innerText()).toBe('PILC');
+    await eventually(async () => new Set((await cells('Insulation')).map((text) => text.split(',')[0]))).toEqual(
+      new Set(['PILC']),
+    );
+    expect(asked.filter((names) => names === 'PILC')).toHaveLength(1);
+    page().off('request', note);
+    await page().keyboard.press('Escape');
+    await page().reload();
+    await page().locator('#row-0:not([data-unread])').waitFor();
   });
 
   test('keeps its rows until those of another order have come, wherever it stands', async () => {

@@ -9,7 +9,7 @@ import { hrefOf } from '../route.ts';
 import { change } from '../settings.ts';
 import { columnChoices, columnsToChoose } from './columns.tsx';
 import type { SavedView } from './savedViews.ts';
-import type { Order, Sort } from './useRankingRows.ts';
+import type { Order, RankingView, Sort } from './useRankingRows.ts';
 import { Views } from './Views.tsx';
 
 type Paper = NonNullable<InputOf<'ranking.print'>['paper']>;
@@ -30,13 +30,12 @@ interface Props {
   readonly hiddenColumns: readonly string[];
   /** Of the table, px. */
   readonly width: number;
-  readonly onSort: (sort: Sort) => void;
-  readonly onFilter: (filter: RankingFilter) => void;
+  readonly onShow: (view: RankingView) => void;
 }
 
 /** What can be done with the view that is shown, as words at the right of its head. */
 export const RankingActs = memo(function RankingActs(props: Props) {
-  const { fleet, sort, filter, hiddenColumns, width, onSort, onFilter } = props;
+  const { fleet, sort, filter, hiddenColumns, width, onShow } = props;
   const leftOut: RankingColumn[] = columnIds.filter((id) => hiddenColumns.includes(id));
   const savePdf = (paper: Paper): Promise<void> =>
     save(
@@ -46,8 +45,7 @@ export const RankingActs = memo(function RankingActs(props: Props) {
       printedWords,
     );
   const show = (view: SavedView): void => {
-    onFilter(view.filter);
-    onSort(view.sort);
+    onShow(view);
     if (view.hiddenColumns) change({ hiddenColumns: view.hiddenColumns });
   };
   return (
@@ -58,7 +56,7 @@ export const RankingActs = memo(function RankingActs(props: Props) {
         words={orderNames[sort.order]}
         choices={orders}
         chosen={[sort.order]}
-        onChoose={([next]) => next && onSort(sortedBy(next as Order, sort))}
+        onChoose={([next]) => next && onShow({ sort: sortedBy(next as Order, sort), filter })}
       />{' '}
       · <Views fleet={fleet} filter={filter} sort={sort} hiddenColumns={hiddenColumns} onView={show} /> ·{' '}
       <WordFilter

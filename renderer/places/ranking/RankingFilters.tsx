@@ -17,10 +17,11 @@ import { useAsk } from '../asking.ts';
 interface Props {
   readonly filter: RankingFilter;
   readonly onFilter: (filter: RankingFilter) => void;
+  readonly readAhead: (filter: RankingFilter) => Promise<unknown>;
 }
 
 /** The filters of the ranking as words in its head. A feeder can be named once a substation is. */
-export const RankingFilters = memo(function RankingFilters({ filter, onFilter }: Props) {
+export const RankingFilters = memo(function RankingFilters({ filter, onFilter, readAhead }: Props) {
   const choices = useAsk('ranking.choices', {});
   const data = choices.data;
   const { substationId, feederId: _f, ...rest } = filter;
@@ -29,6 +30,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
   });
   if (!data) return null;
   const feeders = (substationId && under.data?.feeders) || [];
+  /** What choosing some words makes of the filter, now and ahead. */
+  const makes = (filterOf: (ids: readonly string[]) => RankingFilter) => ({
+    onChoose: (ids: string[]) => onFilter(filterOf(ids)),
+    readAhead: (ids: string[]) => readAhead(filterOf(ids)),
+  });
   return (
     <>
       <WordFilter
@@ -37,10 +43,10 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         every={everyWords.substation}
         choices={data.substations}
         chosen={substationId ? [substationId] : []}
-        onChoose={([id]) => {
+        {...makes(([id]) => {
           const chosen = data.substations.find((each) => each.id === id);
-          onFilter(chosen ? { ...rest, substationId: chosen.id } : rest);
-        }}
+          return chosen ? { ...rest, substationId: chosen.id } : rest;
+        })}
       />
       {substationId && (
         <WordFilter
@@ -49,11 +55,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
           every={everyWords.feeder}
           choices={feeders}
           chosen={filter.feederId ? [filter.feederId] : []}
-          onChoose={([id]) => {
+          {...makes(([id]) => {
             const { feederId: _, ...others } = filter;
             const chosen = feeders.find((each) => each.id === id);
-            onFilter(chosen ? { ...others, feederId: chosen.id } : others);
-          }}
+            return chosen ? { ...others, feederId: chosen.id } : others;
+          })}
         />
       )}
       <WordFilter
@@ -63,11 +69,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         many
         choices={data.insulations.map((each) => ({ id: each, name: each }))}
         chosen={filter.insulation ?? []}
-        onChoose={(ids) => {
+        {...makes((ids) => {
           const { insulation: _, ...others } = filter;
           const chosen = data.insulations.filter((each) => ids.includes(each));
-          onFilter(chosen.length > 0 ? { ...others, insulation: chosen } : others);
-        }}
+          return chosen.length > 0 ? { ...others, insulation: chosen } : others;
+        })}
       />
       <WordFilter
         label={filterNames.class}
@@ -76,11 +82,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         many
         choices={data.ratedKv.map((kv) => ({ id: String(kv), name: classChoice(kv) }))}
         chosen={(filter.ratedKv ?? []).map(String)}
-        onChoose={(ids) => {
+        {...makes((ids) => {
           const { ratedKv: _, ...others } = filter;
           const chosen = data.ratedKv.filter((kv) => ids.includes(String(kv)));
-          onFilter(chosen.length > 0 ? { ...others, ratedKv: chosen } : others);
-        }}
+          return chosen.length > 0 ? { ...others, ratedKv: chosen } : others;
+        })}
       />
       <WordFilter
         label={filterNames.growth}
@@ -88,11 +94,11 @@ export const RankingFilters = memo(function RankingFilters({ filter, onFilter }:
         every={onlyFilterWords(undefined)}
         choices={onlyChoices}
         chosen={filter.only ? [filter.only] : []}
-        onChoose={([id]) => {
+        {...makes(([id]) => {
           const { only: _, ...others } = filter;
           const chosen = onlyChoices.find((each) => each.id === id);
-          onFilter(chosen ? { ...others, only: chosen.id } : others);
-        }}
+          return chosen ? { ...others, only: chosen.id } : others;
+        })}
       />
     </>
   );

@@ -1,4 +1,5 @@
-import { useEffect, useMemo, useState } from 'react';
+import { useCallback, useEffect, useMemo, useState } from 'react';
+import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
 import { Empty, Failed, Waiting } from '../../parts/states.tsx';
 import { useWidth } from '../../parts/useWidth.ts';
 import { VirtualTable } from '../../parts/VirtualTable.tsx';
@@ -14,7 +15,7 @@ import { leaveView, leftView, openFromView } from './leftView.ts';
 import { Method } from './Method.tsx';
 import { RankingActs, sortedBy } from './RankingActs.tsx';
 import { RankingFilters } from './RankingFilters.tsx';
-import { useRankingRows } from './useRankingRows.ts';
+import { askRanking, type RankingView, useRankingRows } from './useRankingRows.ts';
 import './ranking.css';
 
 interface Props {
@@ -40,12 +41,18 @@ function Ranking({ fleet }: { readonly fleet: string }) {
   const chosen = useChosen();
   const marked = useMemo(() => new Set(chosen.keys()), [chosen]);
   const [left] = useState(() => leftView(fleet));
-  const [sort, setSort] = useState(left.sort);
-  const [filter, setFilter] = useState(left.filter);
+  const [view, setView] = useState<RankingView>(left);
+  const { sort, filter } = view;
   const [active, setActive] = useState(left.active);
   useEffect(() => leaveView(fleet, { sort, filter, active }), [fleet, sort, filter, active]);
+  const show = useCallback((next: RankingView): void => {
+    void askRanking(next);
+    setView(next);
+  }, []);
+  const narrow = useCallback((next: RankingFilter) => show({ sort, filter: next }), [show, sort]);
+  const readAhead = useCallback((next: RankingFilter) => askRanking({ sort, filter: next }), [sort]);
   const [place, width] = useWidth<HTMLDivElement>(tableWidth(), 'ranking');
-  const { first, total, rowAt, onSight } = useRankingRows(sort, filter);
+  const { first, total, rowAt, onSight } = useRankingRows(view);
   const strip = first.data?.rows[0]?.strip;
   const years = strip ? strip.to - strip.from + 1 : 30;
   const { lo, hi } = first.data?.scale ?? { lo: -5, hi: 25 };
@@ -61,15 +68,14 @@ function Ranking({ fleet }: { readonly fleet: string }) {
       <div className="ranking-head">
         <h1>{rankingWords.title}</h1>
         <span className="second">{first.data ? headWords(first.data) : ''}</span>
-        <RankingFilters filter={filter} onFilter={setFilter} />
+        <RankingFilters filter={filter} onFilter={narrow} readAhead={readAhead} />
         <RankingActs
           fleet={fleet}
           sort={sort}
           filter={filter}
           hiddenColumns={hiddenColumns}
           width={width}
-          onSort={setSort}
-          onFilter={setFilter}
+          onShow={show}
         />
       </div>
       <div className="ranking-table" ref={place}>
@@ -78,7 +84,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
         ) : !first.data ? (
           <Waiting words={rankingWords.waiting} />
         ) : total === 0 ? (
-          <Nothing filtered={Object.keys(filter).length > 0} onClear={() => setFilter({})} />
+          <Nothing filtered={Object.keys(filter).length > 0} onClear={() => narrow({})} />
         ) : (
           <VirtualTable
             label={rankingWords.title}
@@ -88,7 +94,7 @@ function Ranking({ fleet }: { readonly fleet: string }) {
             keyOf={(row) => row.id}
             onSight={onSight}
             sort={{ order: sort.order, descending: sort.descending !== risesAsRead.has(sort.order) }}
-            onSort={(next) => setSort((now) => sortedBy(next, now))}
+            onSort={(next) => show({ sort: sortedBy(next, sort), filter })}
             active={active}
             startAt={left.active}
             onActive={setActive}

@@ -1,10 +1,7 @@
-import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
-import type { Sort } from './useRankingRows.ts';
+import type { RankingView } from './useRankingRows.ts';
 
 /** The ranking as it was left for a segment's page, to come back to. */
-export interface LeftView {
-  readonly sort: Sort;
-  readonly filter: RankingFilter;
+export interface LeftView extends RankingView {
   readonly active: number;
   /** It was left by opening a row. */
   readonly opened: boolean;

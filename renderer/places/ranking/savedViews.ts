@@ -1,12 +1,9 @@
 import { useSyncExternalStore } from 'react';
-import type { RankingFilter } from '../../../core/contract/asks/ranking.ts';
-import type { Sort } from './useRankingRows.ts';
+import type { RankingView } from './useRankingRows.ts';
 
 /** A view of the ranking that a person named: its filter, its order and the columns it leaves out. */
-export interface SavedView {
+export interface SavedView extends RankingView {
   readonly name: string;
-  readonly filter: RankingFilter;
-  readonly sort: Sort;
   readonly hiddenColumns?: readonly string[];
 }
 

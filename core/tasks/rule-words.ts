@@ -1,4 +1,5 @@
 import type { ChosenCase, IntervalRule, LastWhen, Tell, VersionedDue } from '../evidence/due.ts';
+import { counted } from '../report/counted.ts';
 import { threeFigures } from '../report/quantities.ts';
 
 /** 'version 3', or 'our default, edition 1'. */
@@ -78,7 +79,7 @@ function tellWords({ what, value }: Tell): string {
   if (what === 'stopped') return 'a reading stopped early';
   if (what === 'rising') return 'leakage rising while the voltage stood still';
   if (what === 'phasesApartOver') return `phases ${Number(value!.toPrecision(2))} : 1 apart`;
-  if (what === 'levelOver') return `a level at ${Math.round(100 * value!)} % of the limit`;
+  if (what === 'levelOver') return `a level at ${counted(Math.round(100 * value!))} % of the limit`;
   return `a growth surely above ${threeFigures(value!)} % a year`;
 }
 

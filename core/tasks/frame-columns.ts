@@ -27,15 +27,43 @@ export function frameColumns(frame: Frame): FrameColumns {
 }
 
 function makeColumns({ rows }: Frame): FrameColumns {
-  const insulations = [...new Set(rows.map((row) => row.insulation as Insulation))].sort();
-  const ratedKvs = [...new Set(rows.map((row) => row.ratedKv).filter((kv) => kv !== null))].sort((a, b) => a - b);
-  const insulationAt = new Map<string, number>(insulations.map((name, at) => [name, at]));
-  const kvAt = new Map<number | null, number>(ratedKvs.map((kv, at) => [kv, at + 1]));
-  return {
-    insulations,
-    insulation: Uint16Array.from(rows, (row) => insulationAt.get(row.insulation)!),
-    ratedKvs,
-    ratedKv: Uint16Array.from(rows, (row) => kvAt.get(row.ratedKv) ?? 0),
-    lengthM: Float64Array.from(rows, (row) => row.lengthM),
-  };
+  // Numbered as they come, by loops: two hundred thousand rows are walked in a few milliseconds.
+  const insulationSeen = new Map<string, number>();
+  const kvSeen = new Map<number, number>();
+  const insulation = new Uint16Array(rows.length);
+  const ratedKv = new Uint16Array(rows.length);
+  const lengthM = new Float64Array(rows.length);
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i]!;
+    insulation[i] = numberIn(insulationSeen, row.insulation);
+    ratedKv[i] = row.ratedKv === null ? 0 : 1 + numberIn(kvSeen, row.ratedKv);
+    lengthM[i] = row.lengthM;
+  }
+  const insulations = [...insulationSeen.keys()].sort() as Insulation[];
+  const ratedKvs = [...kvSeen.keys()].sort((a, b) => a - b);
+  const insulationAt = placesOf(insulationSeen, insulations);
+  const kvAt = placesOf(kvSeen, ratedKvs);
+  for (let i = 0; i < rows.length; i++) {
+    insulation[i] = insulationAt[insulation[i]!]!;
+    if (ratedKv[i] !== 0) ratedKv[i] = 1 + kvAt[ratedKv[i]! - 1]!;
+  }
+  return { insulations, insulation, ratedKvs, ratedKv, lengthM };
 }
+
+function numberIn<T>(seen: Map<T, number>, value: T): number {
+  let number = seen.get(value);
+  if (number === undefined) {
+    number = seen.size;
+    seen.set(value, number);
+  }
+  return number;
+}
+
+/** Where each value stands in order, by the number it was seen under. */
+const placesOf = <T>(seen: ReadonlyMap<T, number>, inOrder: readonly T[]): number[] => {
+  const places: number[] = [];
+  inOrder.forEach((value, place) => {
+    places[seen.get(value)!] = place;
+  });
+  return places;
+};

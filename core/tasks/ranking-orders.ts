@@ -1,5 +1,5 @@
 import { rankingOrders } from '../contract/asks/ranking.ts';
-import { orderOf } from '../numerics/orderOf.ts';
+import { orderInSteps } from '../numerics/orderOf.ts';
 import type { Desk } from './desk.ts';
 import type { Frame } from './frame.ts';
 import { frameColumns } from './frame-columns.ts';
@@ -15,7 +15,21 @@ export interface Order {
 const kept = new WeakMap<Standings, Map<string, Int32Array>>();
 
 /** Ordinals of the segments in service, in this order; those without the number last in either direction. */
-export function wholeOrder(order: Order, standings: Standings, frame: Frame): Int32Array {
+export const wholeOrder = (order: Order, standings: Standings, frame: Frame): Int32Array =>
+  atOnce(wholeInSteps(order, standings, frame));
+
+/** Some ordinals, put in order. */
+export const inOrder = (ordinals: ArrayLike<number>, order: Order, standings: Standings, frame: Frame): Int32Array =>
+  atOnce(inSteps(ordinals, order, standings, frame));
+
+function atOnce<T>(steps: Generator<void, T>): T {
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done) return value;
+  }
+}
+
+function* wholeInSteps(order: Order, standings: Standings, frame: Frame): Generator<void, Int32Array> {
   let orders = kept.get(standings);
   if (!orders) {
     orders = new Map();
@@ -24,24 +38,28 @@ export function wholeOrder(order: Order, standings: Standings, frame: Frame): In
   const name = `${order.by} ${order.descending}`;
   let whole = orders.get(name);
   if (!whole) {
-    whole = inOrder(everyInService(standings), order, standings, frame);
+    whole = yield* inSteps(everyInService(standings), order, standings, frame);
     orders.set(name, whole);
   }
   return whole;
 }
 
-/** Some ordinals, put in order. */
-export function inOrder(
+function* inSteps(
   ordinals: ArrayLike<number>,
   { by, descending }: Order,
   standings: Standings,
   frame: Frame,
-): Int32Array {
-  // Names fall from Z to A where numbers rise.
-  if (by === 'name') return orderOf(ordinals, nameRanks(frame), !descending);
+): Generator<void, Int32Array> {
+  if (by === 'name') {
+    while (!findSomeNameRanks(frame)) yield;
+    // Names fall from Z to A where numbers rise.
+    return yield* orderInSteps(ordinals, nameRanks(frame), !descending);
+  }
   // Many cross the limit today, or not within the years foreseen: of those the likelier to stand above it in five years comes first.
-  const from = by === 'crossing' ? orderOf(ordinals, standings.pExceed5, descending) : ordinals;
-  return orderOf(from, sortKeys(by, standings, frame), descending);
+  const from = by === 'crossing' ? yield* orderInSteps(ordinals, standings.pExceed5, descending) : ordinals;
+  const keys = sortKeys(by, standings, frame);
+  yield;
+  return yield* orderInSteps(from, keys, descending);
 }
 
 const readied = new WeakSet<Standings>();
@@ -56,13 +74,11 @@ export function readyOrders(desk: Desk, standings: Standings, frame: Frame): voi
 function* everyOrder(standings: Standings, frame: Frame): Generator<void, void> {
   frameColumns(frame);
   yield;
-  for (const by of rankingOrders) {
-    if (by === 'name') while (!findSomeNameRanks(frame)) yield;
+  for (const by of rankingOrders)
     for (const descending of [true, false]) {
-      wholeOrder({ by, descending }, standings, frame);
+      yield* wholeInSteps({ by, descending }, standings, frame);
       yield;
     }
-  }
 }
 
 function everyInService({ retired }: Standings): Int32Array {

@@ -34,7 +34,7 @@ export function WordFilter(props: Props) {
   });
   const onChoose = useCallback((ids: string[]) => latest.current.onChoose(ids), []);
   const readAhead = useCallback(async (ids: string[]) => latest.current.readAhead?.(ids), []);
-  return <Word {...props} onChoose={onChoose} readAhead={readAhead} />;
+  return <Word {...props} onChoose={onChoose} {...(props.readAhead ? { readAhead } : {})} />;
 }
 
 function saysTheSame(before: Props, now: Props): boolean {

@@ -44,7 +44,7 @@ export interface Core {
   close(): void;
 }
 
-/** What is done at a time of the work that was put off: an ask that comes meanwhile waits no longer, ms. */
+/** What is done at a time of the work that was put off: an ask that comes meanwhile waits for it, and for the step under way, ms. */
 const idleMs = 8;
 
 /** Opens a fleet file for asks; null where no fleet is needed (reading a trace, verifying a file by its path). */

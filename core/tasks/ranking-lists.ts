@@ -15,7 +15,7 @@ export interface RankingList {
 
 /** The last few sorted and filtered lists of some standings: pages of one list are asked for one after another. */
 const lists = new WeakMap<Standings, Map<string, RankingList>>();
-const mostLists = 8;
+const mostLists = 16;
 
 export function listFor(asked: ListAsked, standings: Standings, frame: Frame): RankingList {
   const name = JSON.stringify([asked.order, asked.descending, asked.filter]);
@@ -24,12 +24,11 @@ export function listFor(asked: ListAsked, standings: Standings, frame: Frame): R
     kept = new Map();
     lists.set(standings, kept);
   }
-  let list = kept.get(name);
-  if (!list) {
-    list = makeList(asked, standings, frame);
-    if (kept.size >= mostLists) kept.delete(kept.keys().next().value!);
-    kept.set(name, list);
-  }
+  const list = kept.get(name) ?? makeList(asked, standings, frame);
+  // Put last again: the one that was asked for longest ago makes room.
+  kept.delete(name);
+  if (kept.size >= mostLists) kept.delete(kept.keys().next().value!);
+  kept.set(name, list);
   return list;
 }
 

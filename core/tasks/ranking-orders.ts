@@ -1,5 +1,6 @@
 import { rankingOrders } from '../contract/asks/ranking.ts';
-import { orderInSteps } from '../numerics/orderOf.ts';
+import { atOnce } from '../numerics/atOnce.ts';
+import { orderOf } from '../numerics/orderOf.ts';
 import type { Desk } from './desk.ts';
 import type { Frame } from './frame.ts';
 import { frameColumns } from './frame-columns.ts';
@@ -22,13 +23,6 @@ export const wholeOrder = (order: Order, standings: Standings, frame: Frame): In
 export const inOrder = (ordinals: ArrayLike<number>, order: Order, standings: Standings, frame: Frame): Int32Array =>
   atOnce(inSteps(ordinals, order, standings, frame));
 
-function atOnce<T>(steps: Generator<void, T>): T {
-  for (;;) {
-    const { done, value } = steps.next();
-    if (done) return value;
-  }
-}
-
 function* wholeInSteps(order: Order, standings: Standings, frame: Frame): Generator<void, Int32Array> {
   let orders = kept.get(standings);
   if (!orders) {
@@ -36,11 +30,12 @@ function* wholeInSteps(order: Order, standings: Standings, frame: Frame): Genera
     kept.set(standings, orders);
   }
   const name = `${order.by} ${order.descending}`;
-  let whole = orders.get(name);
-  if (!whole) {
-    whole = yield* inSteps(everyInService(standings), order, standings, frame);
-    orders.set(name, whole);
-  }
+  const before = orders.get(name);
+  if (before) return before;
+  const sorted = yield* inSteps(everyInService(standings), order, standings, frame);
+  // Where somebody asked for it between two steps, it is there already.
+  const whole = orders.get(name) ?? sorted;
+  orders.set(name, whole);
   return whole;
 }
 
@@ -53,13 +48,13 @@ function* inSteps(
   if (by === 'name') {
     while (!findSomeNameRanks(frame)) yield;
     // Names fall from Z to A where numbers rise.
-    return yield* orderInSteps(ordinals, nameRanks(frame), !descending);
+    return yield* orderOf(ordinals, nameRanks(frame), !descending);
   }
   // Many cross the limit today, or not within the years foreseen: of those the likelier to stand above it in five years comes first.
-  const from = by === 'crossing' ? yield* orderInSteps(ordinals, standings.pExceed5, descending) : ordinals;
+  const from = by === 'crossing' ? yield* orderOf(ordinals, standings.pExceed5, descending) : ordinals;
   const keys = sortKeys(by, standings, frame);
   yield;
-  return yield* orderInSteps(from, keys, descending);
+  return yield* orderOf(from, keys, descending);
 }
 
 const readied = new WeakSet<Standings>();

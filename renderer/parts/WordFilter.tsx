@@ -1,5 +1,6 @@
 import { type Key, memo, useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState } from 'react';
 import { Button, Dialog, DialogTrigger, ListBox, ListBoxItem, Popover, type Selection } from 'react-aria-components';
+import { whenIdle } from './idle.ts';
 import './filter.css';
 
 export interface Choice {
@@ -78,11 +79,11 @@ const Word = memo(function Word(props: Props) {
   };
   useEffect(() => {
     if (!open || long || !readAhead) return;
-    const isChosen = (id: string): boolean => chosen.includes(id);
-    const others = choices.map(({ id }) =>
-      !many ? [id] : isChosen(id) ? chosen.filter((each) => each !== id) : [...chosen, id],
-    );
-    return whenIdle([...(every === undefined ? [] : [[]]), ...others], readAhead);
+    const after = (id: string): string[] =>
+      !many ? [id] : chosen.includes(id) ? chosen.filter((each) => each !== id) : [...chosen, id];
+    const offered = choices.filter(({ id }) => many || !chosen.includes(id)).map(({ id }) => after(id));
+    if (every !== undefined) offered.unshift([]);
+    return whenIdle(offered.map((ids) => () => readAhead(ids)));
   }, [open, long, many, every, choices, chosen, readAhead]);
   return (
     <DialogTrigger
@@ -135,20 +136,3 @@ const Word = memo(function Word(props: Props) {
     </DialogTrigger>
   );
 }, saysTheSame);
-
-/** One after another, each once the page rests; the function that it returns ends it. */
-function whenIdle<T>(list: readonly T[], work: (each: T) => Promise<unknown>): () => void {
-  const rest = [...list];
-  let idle = 0;
-  let ended = false;
-  const next = (): void => {
-    const each = rest.shift();
-    if (each === undefined || ended) return;
-    idle = requestIdleCallback(() => void work(each).then(next));
-  };
-  next();
-  return () => {
-    ended = true;
-    cancelIdleCallback(idle);
-  };
-}

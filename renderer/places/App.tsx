@@ -3,6 +3,7 @@ import type { OutputOf } from '../../core/contract/asks/index.ts';
 import { fetchCharts } from '../charts/fetchCharts.ts';
 import { rehearse } from '../charts/rehearse.ts';
 import { Inks } from '../parts/Inks.tsx';
+import { idle } from '../parts/idle.ts';
 import { Failed, Waiting } from '../parts/states.tsx';
 import { UndoToast } from '../parts/UndoToast.tsx';
 import { WorkTray } from '../parts/WorkTray.tsx';
@@ -28,15 +29,13 @@ const evidence = later(async () => (await import('./evidence/EvidencePlace.tsx')
 const taking = later(async () => (await import('./import/ImportPlace.tsx')).ImportPlace);
 const Welcome = lazy(async () => ({ default: (await import('./welcome/Welcome.tsx')).Welcome }));
 
-const idle = () => new Promise<unknown>((resolve) => requestIdleCallback(resolve));
-
 /** Fetches what the first paint did not need, scripts and answers, a piece whenever the page has nothing else to do. */
 async function fetchTheRest(info: OutputOf<'fleet.info'>): Promise<void> {
   for (const fetch of [ranking.fetch, retests.fetch, fetchCharts, rehearse, plan.fetch, evidence.fetch, taking.fetch]) {
     await idle();
     await fetch();
   }
-  await readFirstLooks(info, idle);
+  await readFirstLooks(info);
 }
 
 /** The window: the header, one of six places, and what floats above them. */

@@ -13,7 +13,11 @@ export const queries = new QueryClient({
 // An answer is drawn in the next frame; by a timer, as is usual, it may come to the one after.
 notifyManager.setScheduler(queueMicrotask);
 
-onChanged(() => void queries.invalidateQueries());
+onChanged(() => {
+  // What is read ahead while something is written may come from before it; whoever wants it then asks again.
+  queries.removeQueries({ type: 'inactive', fetchStatus: 'fetching' });
+  void queries.invalidateQueries();
+});
 
 // The tree shows growth once there is a ranking, and the ranking is made when something first asks for it.
 let fits = 0;

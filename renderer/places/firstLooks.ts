@@ -1,4 +1,5 @@
 import type { OutputOf } from '../../core/contract/asks/index.ts';
+import { idle } from '../parts/idle.ts';
 import { asking, queries } from './asking.ts';
 import { firstPeriod } from './evidence/firstPeriod.ts';
 import { onceRanked } from './onceRanked.ts';
@@ -8,11 +9,11 @@ import { stretch } from './stretches.ts';
  * Reads what the ranking, the retests and the evidence show when they are first opened, so that they stand at once. Only
  * what the host has made already: work that takes long is for whoever asks for it.
  */
-export async function readFirstLooks(info: OutputOf<'fleet.info'>, whenIdle: () => Promise<unknown>): Promise<void> {
+export async function readFirstLooks(info: OutputOf<'fleet.info'>): Promise<void> {
   await new Promise<void>(onceRanked);
   const asks = [...ofRanking(), ...(info.isDueCounted ? ofDue(info.today) : [])];
   for (const read of asks) {
-    await whenIdle();
+    await idle();
     await read();
   }
 }

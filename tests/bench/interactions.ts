@@ -225,10 +225,13 @@ function ranking(page: Page, rested: Rested, visit: Visit, { press, hold, click 
       name: 'turn the wheel over the ranking',
       rounds: 40,
       ready: () => page.hover(`${grid} .grid-room`, { position: { x: 300, y: 200 }, force: true }).catch(() => {}),
-      once: () =>
-        drawn(page, 'wheel', { selector: `${grid} .grid-room:not(:has([data-unread]))`, changed: true }, () =>
+      once: async () => {
+        // Rows beyond the edges that follow the turn before are no sign of this one.
+        await page.locator(`${grid} .grid-room:not(:has([data-ahead]))`).waitFor();
+        return drawn(page, 'wheel', { selector: `${grid} .grid-room:not(:has([data-unread]))`, changed: true }, () =>
           page.mouse.wheel(0, 360),
-        ),
+        );
+      },
     },
     {
       name: 'filter the ranking by insulation',

@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { chromium } from 'playwright-core';
+import { type Browser, chromium } from 'playwright-core';
 import { OwnHost } from './own-host.ts';
 import { keyS } from './person.ts';
 import { line } from './tell.ts';
@@ -26,8 +26,9 @@ export async function launchToBrief(fleet: string, executablePath: string): Prom
     since = performance.now();
   };
   const host = new OwnHost(fleet, folder);
-  const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
+  let browser: Browser | undefined;
   try {
+    browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
     const address = await host.link();
     waited('launch, until the address');
     const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
@@ -76,7 +77,7 @@ export async function launchToBrief(fleet: string, executablePath: string): Prom
       line('without typing the name, s, of goal', withoutNameS.toFixed(1), (withoutNameS / goalS).toFixed(2)),
     );
   } finally {
-    await browser.close();
+    await browser?.close();
     await host.close();
     rmSync(folder, { recursive: true });
   }

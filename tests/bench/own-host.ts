@@ -8,7 +8,6 @@ const start = join(import.meta.dirname, '../../electron/start.ts');
 export class OwnHost {
   readonly #host;
   readonly #gone: Promise<unknown>;
-  readonly #said: string[] = [];
   readonly #links: string[] = [];
   #ended = false;
   #wake: () => void = () => {};
@@ -21,8 +20,9 @@ export class OwnHost {
     });
     for (const input of [this.#host.stdout, this.#host.stderr])
       createInterface({ input }).on('line', (said) => {
-        this.#said.push(said);
-        this.#links.push(...(/http:\/\/127\.0\.0\.1:\d+\/\S+/.exec(said) ?? []));
+        const [link] = /http:\/\/127\.0\.0\.1:\d+\/\S+/.exec(said) ?? [];
+        if (link !== undefined) this.#links.push(link);
+        else console.error(said);
         this.#wake();
       });
     this.#gone = new Promise<void>((resolve) => {
@@ -39,7 +39,7 @@ export class OwnHost {
     for (;;) {
       const link = this.#links.shift();
       if (link !== undefined) return link;
-      if (this.#ended) throw new Error(`The host ended: ${this.#said.join('\n')}`);
+      if (this.#ended) throw new Error('The host ended without an address.');
       await new Promise<void>((wake) => {
         this.#wake = wake;
       });

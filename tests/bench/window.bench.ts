@@ -32,8 +32,8 @@ const load = () => loadavg().map((each) => each.toFixed(1));
 console.log(`load of the machine before: ${load().join(' ')}`);
 
 const folder = mkdtempSync(join(tmpdir(), 'yearbook-bench-'));
-const host = new OwnHost(fleet, folder);
 const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
+const host = new OwnHost(fleet, folder);
 try {
   const visitor = await Visitor.enter(await host.link());
   const segments = await spread(visitor);

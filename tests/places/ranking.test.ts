@@ -173,7 +173,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
             rows[0]!.getBoundingClientRect().top > head.bottom + 1 ||
             rows.at(-1)!.getBoundingClientRect().bottom <
               Math.min(pane.bottom, rows[0]!.parentElement!.parentElement!.getBoundingClientRect().bottom) - 1,
-          unread: rows.filter((row) => row.hasAttribute('data-unread')).length,
+          empty: rows.filter((row) => row.matches('[data-unread], [data-ahead]')).length,
         };
       });
     const expectDrawn = async (activeInSight: boolean) => {
@@ -181,7 +181,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
       await eventually(async () => {
         const { indices, ...rest } = await drawn();
         return { ...rest, inOrder: indices.every((index, k) => index === indices[0]! + k), few: indices.length < 45 };
-      }).toEqual({ activeInSight, uncovered: false, unread: 0, inOrder: true, few: true });
+      }).toEqual({ activeInSight, uncovered: false, empty: 0, inOrder: true, few: true });
     };
     await grid.focus();
     await page().keyboard.press('Home');
@@ -223,7 +223,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     // The stretch behind the first is read ahead as the page rests.
     expect(asked.filter((from) => from > 50)).toHaveLength(1);
     release();
-    await eventually(() => unread.count()).toBe(0);
+    await eventually(() => page().locator('.grid-room :is([data-unread], [data-ahead])').count()).toBe(0);
     await page().unroute('**/ask/ranking.page');
     const ranks = (await cells('Rank')).map(Number);
     expect(ranks).toEqual(ranks.map((_, k) => ranks[0]! + k));
@@ -243,6 +243,7 @@ describe.skipIf(noWindow)('the place Ranking', () => {
     page().on('request', note);
     const word = page().getByRole('button', { name: /^Insulation:/ });
     await word.click();
+    await page().getByRole('option', { name: 'PILC' }).waitFor();
     const offered = await page().getByRole('option').allInnerTexts();
     expect(offered.length).toBeGreaterThan(3);
     // What stands there already is not asked for again.

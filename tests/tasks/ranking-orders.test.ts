@@ -2,6 +2,10 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { InputOf } from '../../core/contract/asks/index.ts';
 import { rankingOrders } from '../../core/contract/asks/ranking.ts';
 import type { RankingRow } from '../../core/contract/shapes/standing.ts';
+import type { Desk } from '../../core/tasks/desk.ts';
+import type { Frame } from '../../core/tasks/frame.ts';
+import { readyOrders, wholeOrder } from '../../core/tasks/ranking-orders.ts';
+import type { Standings } from '../../core/tasks/standings.ts';
 import { aCore, type TestCore } from './a-core.ts';
 
 type Filter = NonNullable<InputOf<'ranking.page'>['filter']>;
@@ -57,6 +61,44 @@ test('orders made while nothing is asked are those that a page asks for', async 
   idleOut();
   await expectEveryOrder();
   expect(t.core.idle()).toBe(false);
+});
+
+test('an order asked for between two steps of making it ready is the one that stays', () => {
+  const n = 40;
+  const numbers = Float64Array.from({ length: n }, (_, i) => (i * 7919) % 31);
+  const rows = Array.from({ length: n }, (_, i) => ({
+    name: `Row ${(i * 17) % n}`,
+    insulation: 'EPR',
+    ratedKv: i % 3 === 0 ? null : 25,
+    lengthM: numbers[i]!,
+  }));
+  const frame = { rows } as unknown as Frame;
+  for (let done = 0; done < 60; done++) {
+    const standings = {
+      retired: new Uint8Array(n),
+      rank: new Int32Array(n).fill(1),
+      growth: numbers,
+      level: numbers,
+      pExceed5: numbers,
+      crossingYear: numbers,
+      tests: numbers,
+      energisedYear: numbers,
+    } as unknown as Standings;
+    const works: Iterator<void>[] = [];
+    readyOrders(
+      { whenIdle: (_name: string, work: Iterator<void>) => works.push(work) } as unknown as Desk,
+      standings,
+      frame,
+    );
+    for (let k = 0; k < done; k++) works[0]!.next();
+    const asked = rankingOrders.map((by) => wholeOrder({ by, descending: true }, standings, frame));
+    while (!works[0]!.next().done);
+    rankingOrders.forEach((by, k) => {
+      expect(wholeOrder({ by, descending: true }, standings, frame)).toBe(asked[k]);
+    });
+    const [growth] = [...asked[rankingOrders.indexOf('growth')]!].map((place) => numbers[place]!);
+    expect(growth).toBe(30);
+  }
 });
 
 test('after an edit every order is that of the new revision, made ready or not', async () => {

@@ -27,6 +27,6 @@ export const useRankingRows = (view: RankingView) =>
     total: (answer) => answer.total,
   });
 
-/** Asks for the first of them as they are chosen, or before: the host finds them while the window draws the choice. */
+/** Asks for the first rows of a view as it is chosen, or before: the host finds them while the window draws the choice. */
 export const askRanking = (view: RankingView): Promise<void> =>
   queries.prefetchQuery(asking('ranking.page', page(view, 0)));

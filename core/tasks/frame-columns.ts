@@ -27,7 +27,7 @@ export function frameColumns(frame: Frame): FrameColumns {
 }
 
 function makeColumns({ rows }: Frame): FrameColumns {
-  // Numbered as they come, by loops: two hundred thousand rows are walked in a few milliseconds.
+  // Numbered as they come, by loops: of two hundred thousand rows a tenth of the time that walking them by functions takes.
   const insulationSeen = new Map<string, number>();
   const kvSeen = new Map<number, number>();
   const insulation = new Uint16Array(rows.length);

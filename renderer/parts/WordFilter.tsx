@@ -79,9 +79,9 @@ const Word = memo(function Word(props: Props) {
   };
   useEffect(() => {
     if (!open || long || !readAhead) return;
-    const after = (id: string): string[] =>
-      !many ? [id] : chosen.includes(id) ? chosen.filter((each) => each !== id) : [...chosen, id];
-    const offered = choices.filter(({ id }) => many || !chosen.includes(id)).map(({ id }) => after(id));
+    const others = choices.filter(({ id }) => !chosen.includes(id));
+    const offered = others.map(({ id }) => (many ? [...chosen, id] : [id]));
+    if (many) for (const id of chosen) offered.push(chosen.filter((each) => each !== id));
     if (every !== undefined) offered.unshift([]);
     return whenIdle(offered.map((ids) => () => readAhead(ids)));
   }, [open, long, many, every, choices, chosen, readAhead]);

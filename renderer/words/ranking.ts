@@ -85,7 +85,7 @@ export function moved(row: RankingRow): string {
   if (row.rankLastYear === null) return 'new';
   const by = row.rankLastYear - row.rank;
   if (by === 0) return '–';
-  return by > 0 ? `up ${by}` : `down ${-by}`;
+  return by > 0 ? `up ${whole(by)}` : `down ${whole(-by)}`;
 }
 
 export const paperChoices = ['A4', 'Letter'] as const;

@@ -44,14 +44,14 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
   const wide = width > wideWidth;
   const cell = wide ? 5 : 3;
   const strip = years * (cell + 2) + 2;
-  const around = 46 + 148 + 52 + 76 + 158 + 62 + 48 + strip + (wide ? 64 + 118 : 0);
-  const interval = Math.max(120, Math.min(360, width - around - 24));
+  const around = 58 + 148 + 52 + 76 + 158 + 62 + 48 + strip + (wide ? 94 + 118 : 0);
+  const interval = Math.max(120, Math.min(360, width - around - 12));
   const growth = (row: RankingRow) => row.growthPctPerYr;
   return [
     {
       key: 'rank',
       head: columnHeads.rank,
-      track: '46px',
+      track: '58px',
       cell: (row) => `${marked.has(row.id) ? '› ' : ''}${row.rank === null ? '–' : whole(row.rank)}`,
     },
     ...(wide
@@ -59,7 +59,7 @@ export function rankingColumns({ width, scale, years, marked }: Setting): Column
           {
             key: 'moved',
             head: columnHeads.moved,
-            track: '64px',
+            track: '94px',
             left: true,
             tone: 'second',
             cell: moved,

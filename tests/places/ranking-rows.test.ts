@@ -185,34 +185,35 @@ describe.skipIf(noWindow)('the rows of the ranking', () => {
     await page().reload();
     await visit(page(), '#/ranking');
     await page().locator('#row-0:not([data-unread])').waitFor();
+    // First rows alone: those that follow them are read ahead too, at any time.
     const asked: string[] = [];
+    const times = (words: string): number => asked.filter((each) => each === words).length;
     let release = (): void => {};
     const held = new Promise<void>((resolve) => {
       release = resolve;
     });
     await page().route('**/ask/ranking.page', async (route) => {
-      const { filter } = route.request().postDataJSON() as { filter: { insulation?: string[] } };
+      const { from, filter } = route.request().postDataJSON() as { from: number; filter: { insulation?: string[] } };
       const words = filter.insulation?.join('+') ?? 'every';
-      asked.push(words);
-      if (words !== 'every' && asked.filter((each) => each === words).length === 1) await held;
+      if (from === 0) asked.push(words);
+      if (words !== 'every' && times(words) === 1) await held;
       await route.continue();
     });
-    const count = () => asked.filter((words) => words === asked.find((each) => each !== 'every')).length;
     await page()
       .getByRole('button', { name: /^Insulation:/ })
       .click();
-    await eventually(() => asked.filter((words) => words !== 'every').length).toBe(1);
-    const [first] = asked.filter((words) => words !== 'every');
-    const before = asked.length;
+    await eventually(() => asked.length).toBe(1);
+    const [first] = asked as [string];
     // Money is nothing that the ranking is drawn from.
     const pool = await window.host.shelf.pool();
     const set = await pool.send('plan.setCost', { name: 'repairPerFailure', value: 61_000, source: 'a letter' });
     expect(set.ok).toBe(true);
-    await eventually(() => asked.length).toBeGreaterThan(before);
+    // What stands there is asked for again, once the page has heard of it.
+    await eventually(() => times('every')).toBe(1);
     release();
-    expect(count()).toBe(1);
-    await page().getByRole('option', { name: first!, exact: true }).click();
-    await eventually(count).toBe(2);
+    expect(times(first)).toBe(1);
+    await page().getByRole('option', { name: first, exact: true }).click();
+    await eventually(() => times(first)).toBe(2);
     await page().keyboard.press('Escape');
     await page().unroute('**/ask/ranking.page');
   });
